@@ -1,0 +1,148 @@
+"""Django's settings. What a bank decides for itself (limits, names, time zone) is not here but in the chapter `site`."""
+
+import os
+import secrets
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+import font_source_sans_pro
+from csp.constants import NONE, SELF
+from platformdirs import user_data_path
+
+DATA = Path(os.environ.get("BUFFYCOAT_DATA") or user_data_path("buffycoat"))
+DATA.mkdir(parents=True, exist_ok=True)
+
+
+def kept_secret(name: str) -> str:
+    """A secret from the environment, or one made once and kept in a file that only its owner reads."""
+    if given := os.environ.get(f"BUFFYCOAT_{name.upper()}"):
+        return given
+    path = DATA / name
+    if not path.exists():
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT, 0o600)
+        with os.fdopen(descriptor, "w") as file:
+            file.write(secrets.token_urlsafe(50))
+    return path.read_text()
+
+
+def database(address: str) -> dict[str, object]:
+    """SQLite in the data folder, or the PostgreSQL that BUFFYCOAT_DATABASE names."""
+    if not address:
+        return {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": DATA / "buffycoat.sqlite3",
+            "OPTIONS": {
+                "transaction_mode": "IMMEDIATE",
+                "timeout": 20,
+                # FULL: a recorded step survives a power cut. recursive_triggers: else REPLACE walks past triggers.
+                "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA recursive_triggers=ON;",
+            },
+            "TEST": {"NAME": DATA / "test.sqlite3"},
+        }
+    parts = urlsplit(address)
+    host = dict(pair.split("=", 1) for pair in parts.query.split("&") if "=" in pair).get("host", "")
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": parts.path.lstrip("/") or "buffycoat",
+        "USER": unquote(parts.username or ""),
+        "PASSWORD": unquote(parts.password or ""),
+        "HOST": unquote(host) or parts.hostname or "",
+        "PORT": str(parts.port or ""),
+        "CONN_MAX_AGE": 60,
+    }
+
+
+SECRET_KEY = kept_secret("secret_key")
+DEBUG = False
+ALLOWED_HOSTS = os.environ.get("BUFFYCOAT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
+DATABASES = {"default": database(os.environ.get("BUFFYCOAT_DATABASE", ""))}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# The order of the blood: each chapter may know the ones before it. Registers are posted in this order.
+CHAPTERS = ["donors", "draws", "spins", "separation", "labels", "storage"]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "csp",
+    "buffycoat.journal",
+    "buffycoat.people",
+    "buffycoat.shell",
+    "buffycoat.site",
+    *(f"buffycoat.{chapter}" for chapter in CHAPTERS),
+    "buffycoat.trace",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "buffycoat.shell.zone.site_zone",
+]
+
+ROOT_URLCONF = "buffycoat.urls"
+WSGI_APPLICATION = "buffycoat.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "buffycoat.shell.context.shell",
+            ],
+        },
+    },
+]
+FORM_RENDERER = "django.forms.renderers.DjangoTemplates"
+
+LOGIN_URL = "/sign-in/"
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = "/sign-in/"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
+]
+
+USE_TZ = True
+TIME_ZONE = "UTC"  # the book is in UTC; pages show the site's own zone
+LANGUAGE_CODE = "en"
+USE_I18N = False
+
+STATIC_URL = "/static/"
+STATICFILES_DIRS = [("fonts", Path(font_source_sans_pro.font_directory))]
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_MAX_AGE = 3600
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "object-src": [NONE],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+        "form-action": [SELF],
+    }
+}
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"

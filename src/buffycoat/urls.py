@@ -1,0 +1,16 @@
+"""Every address of the program, chapter by chapter."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("buffycoat.shell.urls")),
+    path("", include("buffycoat.people.urls")),
+    path("", include("buffycoat.site.urls")),
+    path("", include("buffycoat.donors.urls")),
+    path("", include("buffycoat.draws.urls")),
+    path("", include("buffycoat.spins.urls")),
+    path("", include("buffycoat.separation.urls")),
+    path("", include("buffycoat.labels.urls")),
+    path("", include("buffycoat.storage.urls")),
+    path("", include("buffycoat.trace.urls")),
+]

@@ -1,0 +1,4 @@
+"""Who works in the banks of the tests. Invented."""
+
+PEOPLE = ("robin", "kim")
+PASSWORD = "a-password-only-for-tests"
