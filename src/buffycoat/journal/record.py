@@ -1,0 +1,105 @@
+"""The one way in: a command is decided, written, sealed and posted to the registers in one transaction, or not at all."""
+
+import hashlib
+import json
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TypeVar
+
+from django.db import transaction
+
+from buffycoat.journal.book import Book, append, line_of, lock_head, version_of
+from buffycoat.journal.chain import canonical
+from buffycoat.journal.facts import Command, Fact, Line, Refused, fields_of
+from buffycoat.journal.models import Entry, Head
+from buffycoat.journal.registers import post
+
+CLOCK_TOLERANCE = timedelta(minutes=1)  # a tablet's clock may run a little ahead of the server's
+
+FactT = TypeVar("FactT", bound=Fact)
+
+
+@dataclass(frozen=True)
+class Recorded:
+    lines: tuple[Line, ...]
+
+    def the(self, kind: type[FactT]) -> FactT:
+        """The first fact of that kind among what was recorded."""
+        return next(line.fact for line in self.lines if isinstance(line.fact, kind))
+
+
+def digest(command: Command) -> str:
+    text = canonical({"command": type(command).__name__, "fields": fields_of(command)})
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def record(
+    command: Command,
+    *,
+    by: str,
+    happened_at: datetime | None = None,
+    command_id: str | None = None,
+    seen: Mapping[str, int] | None = None,
+) -> Recorded:
+    """Writes what follows from the command, or raises `Refused` with every reason and changes nothing.
+
+    `happened_at` is what the person says, in UTC (now, if they say nothing). The same `command_id` again gives the
+    first result. `seen` holds the versions of the streams that the form was drawn from.
+    """
+    now = datetime.now(UTC)
+    at = happened_at or now
+    command_id = command_id or uuid.uuid4().hex
+    with transaction.atomic():
+        head = lock_head()
+        if earlier := _recorded_before(command, command_id):
+            return earlier
+        _refuse_if_overtaken(seen or {})
+        return write(command, head=head, by=by, at=at, now=now, command_id=command_id)
+
+
+def write(command: Command, *, head: Head, by: str, at: datetime, now: datetime, command_id: str) -> Recorded:
+    """Decides, appends and posts, under a head that is already locked."""
+    if at > now + CLOCK_TOLERANCE:
+        raise Refused("The time given is still to come: give the time when it was done.")
+    book, at = Book(), at.astimezone(UTC)
+    reasons = tuple(dict.fromkeys(command.why_not(book, at)))
+    if reasons:
+        raise Refused(*reasons)
+    facts = tuple(command.facts(book, at))
+    lines = append(
+        facts,
+        head=head,
+        by=by,
+        happened_at=at,
+        recorded_at=now,
+        command_id=command_id,
+        command_digest=digest(command),
+    )
+    for stream in dict.fromkeys(stream for stream, _ in facts):
+        post(stream)
+    return Recorded(tuple(lines))
+
+
+def _recorded_before(command: Command, command_id: str) -> Recorded | None:
+    entries = list(Entry.objects.filter(command_id=command_id))
+    if not entries:
+        return None
+    if json.loads(entries[0].line)["command_digest"] != digest(command):
+        raise Refused(
+            f"This form was already recorded by {entries[0].by} with other values. "
+            "Open the page afresh; to change what stands, strike it and write it again."
+        )
+    return Recorded(tuple(line_of(entry) for entry in entries))
+
+
+def _refuse_if_overtaken(seen: Mapping[str, int]) -> None:
+    for stream, version in seen.items():
+        newer = Entry.objects.filter(stream=stream, version__gt=version).order_by("version").first()
+        if newer is not None:
+            seconds = (datetime.now(UTC) - newer.recorded_at).total_seconds()
+            ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{seconds:.0f} s ago"
+            raise Refused(
+                f"{newer.by} was faster, {ago}: {newer.kind.replace('-', ' ')}. Look at the page again before you go on."
+            )

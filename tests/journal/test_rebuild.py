@@ -1,0 +1,81 @@
+"""The registers say what the book says: made again from it they are equal, row for row."""
+
+import pytest
+
+from buffycoat.draws.rules import DiscardDonation, FinishDraw
+from buffycoat.journal.models import Entry
+from buffycoat.journal.registers import Differs, rebuild, snapshot
+from buffycoat.journal.strike import strike
+from buffycoat.labels.models import UnitRow
+from buffycoat.labels.rules import PrintLabel, ScanLabelBack
+from buffycoat.spins.rules import LEAKED, POOR
+from buffycoat.storage.models import OpenJobRow, ShelfRow
+from buffycoat.storage.rules import DiscardUnit
+from tests.journal.test_record import everything
+from tests.walk import Walk
+
+pytestmark = pytest.mark.django_db
+
+
+def a_full_bank() -> Walk:
+    """Dogs and cats at every stage, with everything that can go wrong, and strikes."""
+    walk = Walk()
+    dog, cat = walk.on_the_shelf("dog"), walk.on_the_shelf("cat")
+    walk.do(DiscardUnit(unit=walk.units(cat)["plasma"], reason="The bag broke."))
+    walk.do(PrintLabel(donation=dog, part="red-cells", reason="Smeared."))
+    walk.do(ScanLabelBack(donation=dog, unit=walk.units(dog)["red-cells"]))
+    for step in (walk.draw_started, walk.drawn, walk.separated, walk.weighed, walk.kept_whole, walk.labelled):
+        step("cat")
+    poor, leaking, low = walk.drawn(), walk.drawn(), walk.weighed(gross_g=260 + 425)
+    walk.spin(poor, outcome=POOR)
+    walk.spin(leaking, outcome=LEAKED)
+    walk.do(DiscardDonation(donation=low, reason="The donor fell ill."))
+    misread = walk.drawn("cat")
+    finished = Entry.objects.filter(stream=f"donation/{misread}", kind="draw-finished").get().number
+    strike(finished, reason="Misread.", by="kim", again=FinishDraw(donation=misread, gross_g=94))
+    walk.in_spin(walk.drawn("dog"))
+    strike(Entry.objects.latest("number").number, reason="The wrong rotor.", by="kim")
+    strike(Entry.objects.filter(kind="unit-put-away").first().number, reason="Another fridge.", by="kim")
+    return walk
+
+
+def test_what_is_made_again_is_equal_to_what_lives():
+    a_full_bank()
+    before = everything()
+    assert rebuild(check=True) == Entry.objects.values("stream").distinct().count()
+    assert before == everything()
+    assert rebuild() > 0
+    assert before == everything()
+
+
+def test_every_register_had_something_to_lose():
+    """The control of the test above: a register that stands empty proves nothing."""
+    a_full_bank()
+    assert [] == [label for label, rows in snapshot().items() if not rows]
+
+
+PLANTED = {
+    "changed": lambda: UnitRow.objects.filter(part="red-cells").update(volume_ml=1),
+    "lost": lambda: OpenJobRow.objects.first().delete(),
+    "added": lambda: OpenJobRow.objects.create(donation=UnitRow.objects.first().donation),
+    "moved": lambda: ShelfRow.objects.filter(place__name="Fridge 1").update(place=None),
+}
+NAMED = {"changed": "labels.UnitRow", "lost": "storage.OpenJobRow", "added": "storage.OpenJobRow", "moved": "storage.ShelfRow"}
+
+
+@pytest.mark.parametrize("fault", PLANTED)
+def test_a_planted_fault_is_found_and_left_as_it_is_and_mended_by_a_rebuild(fault):
+    walk = Walk()
+    walk.on_the_shelf("cat")
+    walk.draw_started("cat")
+    whole = snapshot()
+    PLANTED[fault]()
+    faulty = snapshot()
+    assert whole != faulty
+    words = f"These registers differ from the journal: {NAMED[fault]}. Nothing was changed."
+    with pytest.raises(Differs) as differs:
+        rebuild(check=True)
+    assert words == str(differs.value)
+    assert faulty == snapshot()
+    rebuild()
+    assert whole == snapshot()
