@@ -1,0 +1,54 @@
+"""What the base page needs on every page."""
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from buffycoat.journal.book import Book
+from buffycoat.shell import navigation
+from buffycoat.shell.views import LOOKS
+from buffycoat.site.rules import limits
+
+
+def shell(request: HttpRequest) -> dict[str, Any]:
+    return {"shell": Shell(request)}
+
+
+class Shell:
+    """Read by the base page as `shell.…`; nothing is looked up until it is asked for."""
+
+    main, more, help = navigation.MAIN, navigation.MORE, navigation.HELP
+    sign_out, scan = navigation.SIGN_OUT, navigation.SCAN
+
+    def __init__(self, request: HttpRequest) -> None:
+        self._request = request
+
+    @property
+    def bank(self) -> str:
+        return limits(Book()).text("site_name")
+
+    @property
+    def now(self) -> str:
+        return timezone.now().isoformat(timespec="milliseconds")
+
+    @property
+    def zone(self) -> str:
+        return timezone.get_current_timezone_name()
+
+    @property
+    def here(self) -> str:
+        door = next((door for door in (*self.main, *self.more) if door.leads_to(self._request.path)), None)
+        return door.word if door else ""
+
+    @property
+    def theme(self) -> str:
+        return self._look("theme")
+
+    @property
+    def sounds(self) -> str:
+        return self._look("sounds")
+
+    def _look(self, name: str) -> str:
+        value = self._request.COOKIES.get(name, "")
+        return value if value in LOOKS[name] else LOOKS[name][0]

@@ -1,0 +1,34 @@
+"""Where the top bar leads."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Door:
+    word: str
+    path: str
+
+    def leads_to(self, path: str) -> bool:
+        return path == self.path or (self.path != "/" and path.startswith(self.path))
+
+
+MAIN = (
+    Door("Today", "/"),
+    Door("Donors", "/donors/"),
+    Door("Draws", "/draws/"),
+    Door("Spins", "/spins/"),
+    Door("Separation", "/separation/"),
+    Door("Stock", "/stock/"),
+    Door("Journal", "/journal/"),
+)
+MORE = (
+    Door("Bag sets", "/bag-sets/"),
+    Door("Rotors", "/rotors/"),
+    Door("Places", "/places/"),
+    Door("Labels", "/labels/"),
+    Door("Limits", "/limits/"),
+    Door("People", "/people/"),
+)
+HELP = Door("Help", "/help/")
+SIGN_OUT = "/sign-out/"
+SCAN = "/scan/"

@@ -1,0 +1,119 @@
+// Hears the scanner, wherever the cursor stands. A scan is a burst of keys that ends with Enter; what marks it is a
+// prefix (F9 or STX), a symbology identifier (]C0 …), or keys that come faster than a hand can type.
+
+const BURST_MS = 35; // between two keys of a scanner, on the average
+const PAUSE_MS = 120; // a busy tablet may hold one key up that long within a burst
+const MARKED_MS = 500; // where a mark says that it is a scan
+const AGAIN_MS = 2000;
+const CLASH_MS = 300;
+const LEAST = 6;
+const IDENTIFIER = /^\][A-Za-z]\d/;
+
+const strip = document.querySelector("[data-scan-strip]");
+let keys = []; // {key, at, field, before}
+let markedAt = 0; // when a prefix came; 0: none
+let last = { code: "", at: -Infinity };
+let waiting = 0;
+
+addEventListener("keydown", (event) => {
+  const at = event.timeStamp;
+  if ((event.ctrlKey && event.key.toLowerCase() === "b") || event.key === "F9" || event.key === "\u0002") {
+    swallow(event);
+    keys = [];
+    markedAt = at;
+    return;
+  }
+  if (event.repeat) return forget(); // a finger resting on a key
+  const allowed = markedAt || keys[0]?.key === "]" ? MARKED_MS : PAUSE_MS;
+  if (at - (keys.at(-1)?.at ?? markedAt) > allowed) forget();
+  if (event.key === "Enter" || event.key === "Tab") return end(event);
+  if (event.key.length !== 1 || event.ctrlKey || event.altKey || event.metaKey) return;
+  const field = event.target.closest?.("input, textarea");
+  keys.push({ key: event.key, at, field, before: field?.value });
+  if (markedAt) swallow(event);
+}, true);
+
+function swallow(event) {
+  event.preventDefault();
+  event.stopImmediatePropagation();
+}
+
+function forget() {
+  keys = [];
+  markedAt = 0;
+}
+
+function end(event) {
+  const text = keys.map((k) => k.key).join("");
+  const fast = keys.length >= LEAST && event.timeStamp - keys[0].at <= BURST_MS * keys.length;
+  if (!keys.length || !(markedAt || fast || IDENTIFIER.test(text))) return forget();
+  swallow(event);
+  const { field, before } = keys[0];
+  if (field && !markedAt) field.value = before; // a scan never lands in a text field
+  forget();
+  heard(text.replace(IDENTIFIER, "").replace(/[\s-]/g, "").toUpperCase());
+}
+
+function heard(code) {
+  const now = performance.now();
+  const since = now - last.at;
+  if (code === last.code && since < AGAIN_MS) return;
+  const clash = last.code && code !== last.code && since < CLASH_MS;
+  const other = last.code;
+  last = { code, at: now };
+  clearTimeout(waiting);
+  if (clash) {
+    last = { code: "", at: -Infinity };
+    sound("stop");
+    return say(`Two codes at once: ${shown(other)} and ${shown(code)}. Neither was used. Scan one again.`, true);
+  }
+  const fields = [...document.querySelectorAll("form[data-scan] [data-scan-field]")];
+  const field = fields.find((f) => !f.value) ?? fields[0];
+  const kinds = (field?.dataset.kinds ?? "").split(" ").filter(Boolean);
+  say(`Scanned … ${ending(code)}`);
+  sound(kinds.length && !kinds.includes(code[0]) ? "wrong" : "accepted");
+  waiting = setTimeout(() => use(code, field), CLASH_MS); // time for a second, clashing code to come in
+}
+
+function use(code, field) {
+  if (!field) {
+    location.assign(`${document.documentElement.dataset.scanDoor}?code=${encodeURIComponent(code)}`);
+    return;
+  }
+  field.value = code;
+  const open = [...field.form.querySelectorAll("[data-scan-field]")].find((f) => f.required && !f.value);
+  if (!open) field.form.requestSubmit();
+}
+
+// The four figures a person looks at: the end of the serial.
+const ending = (code) => (/^[A-Z]{5}\d{9}$/.test(code) ? code.slice(8, 12) : code.slice(-4));
+const shown = (code) => (/^[A-Z]{5}\d{9}$/.test(code) ? `${code.slice(0, 5)}-${code.slice(5, 12)}-${code.slice(12)}` : code);
+
+function say(words, stop = false) {
+  if (!strip) return;
+  strip.textContent = words;
+  strip.classList.toggle("stop", stop);
+}
+
+const TONES = { accepted: [[1320, 0.09]], wrong: [[330, 0.12], [262, 0.16]], stop: [[165, 0.6]] };
+let audio;
+
+function sound(name) {
+  if (document.documentElement.dataset.sounds === "off" || !window.AudioContext) return;
+  audio ??= new AudioContext();
+  let start = audio.currentTime;
+  for (const [pitch, long] of TONES[name]) {
+    const tone = audio.createOscillator();
+    const level = audio.createGain();
+    tone.frequency.value = pitch;
+    level.gain.setValueAtTime(0.15, start);
+    level.gain.exponentialRampToValueAtTime(0.001, start + long);
+    tone.connect(level).connect(audio.destination);
+    tone.start(start);
+    tone.stop(start + long);
+    start += long + 0.04;
+  }
+}
+
+document.addEventListener("buffycoat:sound", (event) => sound(event.detail));
+if (document.querySelector("[data-page-sound]")) sound(document.querySelector("[data-page-sound]").dataset.pageSound);

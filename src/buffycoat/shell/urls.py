@@ -1,0 +1,6 @@
+from django.contrib.auth.decorators import login_not_required
+from django.urls import path
+
+from buffycoat.shell.views import set_look
+
+urlpatterns = [path("look/", login_not_required(set_look), name="look")]

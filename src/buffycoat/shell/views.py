@@ -1,0 +1,20 @@
+"""How a person likes the pages: light or dim, with sounds or without. Kept in a cookie of that device."""
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+LOOKS = {"theme": ("light", "dim"), "sounds": ("on", "off")}
+_A_YEAR_S = 365 * 24 * 3600
+
+
+@require_POST
+def set_look(request: HttpRequest) -> HttpResponse:
+    back = request.POST.get("back", "/")
+    if not url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
+        back = "/"
+    response = HttpResponseRedirect(back)
+    for name, values in LOOKS.items():
+        if request.POST.get(name) in values:
+            response.set_cookie(name, request.POST[name], max_age=_A_YEAR_S, httponly=True, samesite="Lax")
+    return response
