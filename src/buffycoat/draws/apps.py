@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class DrawsConfig(AppConfig):
+    name = "buffycoat.draws"

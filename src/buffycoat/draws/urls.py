@@ -1,0 +1,16 @@
+from django.urls import path
+
+from buffycoat.draws import bag_set_views, views
+
+urlpatterns = [
+    path("draws/", views.draws, name="draws"),
+    path("draws/new/", views.new_draw, name="draw-new"),
+    path("draws/target/", views.target, name="draw-target"),
+    path("draws/<str:donation>/finish/", views.finish, name="draw-finish"),
+    path("draws/<str:donation>/discard/", views.discard, name="draw-discard"),
+    path("draws/<str:donation>/stickers.pdf", views.stickers_pdf, name="draw-stickers"),
+    path("bag-sets/", bag_set_views.bag_sets, name="bag-sets"),
+    path("bag-sets/new/", bag_set_views.new_bag_set, name="bag-set-new"),
+    path("bag-sets/<str:lot>/", bag_set_views.bag_set, name="bag-set"),
+    path("bag-sets/<str:lot>/card.pdf", bag_set_views.card_pdf, name="bag-set-card"),
+]
