@@ -1,0 +1,62 @@
+"""Rotors and their programmes, at the desk."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
+
+from buffycoat.journal.book import Book
+from buffycoat.science.centrifuge import rpm_from_rcf
+from buffycoat.shell.recording import recorded
+from buffycoat.site.rules import limits
+from buffycoat.spins import forms
+from buffycoat.spins.models import RotorRow
+from buffycoat.spins.paper import rotor_card
+from buffycoat.spins.rotors import RegisterRotor, RotorRegistered, WriteProgramme
+
+
+@require_safe
+def rotors(request: HttpRequest) -> HttpResponse:
+    return render(request, "spins/rotors.html", {"rotors": RotorRow.objects.prefetch_related("programmes")})
+
+
+def new(request: HttpRequest) -> HttpResponse:
+    form = forms.RotorForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        values = {name: form.cleaned_data[name] for name in RegisterRotor.__dataclass_fields__}
+        if done := recorded(request, form, RegisterRotor(**values)):
+            messages.success(request, "The rotor is registered. Write its validated programmes next.")
+            return redirect("rotor", done.the(RotorRegistered).rotor)
+    return render(request, "spins/new_rotor.html", {"form": form})
+
+
+def rotor(request: HttpRequest, rotor: str) -> HttpResponse:
+    """The rotor with its programmes; the form writes a new one, or one anew under its name."""
+    row = get_object_or_404(RotorRow, pk=rotor)
+    form = forms.ProgrammeForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        if recorded(request, form, _programme(row, form.cleaned_data)):
+            messages.success(request, f"Programme {form.cleaned_data['name']} is written.")
+            return redirect("rotor", rotor)
+    shown = {"form": form, "rotor": row, "programmes": row.programmes.all()}
+    return render(request, "spins/rotor.html", shown)
+
+
+def _programme(row: RotorRow, values: dict) -> WriteProgramme:
+    rpm = values["rpm"] or round(rpm_from_rcf(rcf=values["rcf"], radius_mm=row.radius_mm))
+    return WriteProgramme(
+        rotor=row.rotor,
+        name=values["name"],
+        species=values["species"],
+        rpm=rpm,
+        duration_s=values["minutes"] * 60,
+        temperature_c=values["temperature_c"],
+        brake=values["brake"],
+        validated=values["validated"],
+    )
+
+
+@require_safe
+def card(request: HttpRequest, rotor: str) -> HttpResponse:
+    row = get_object_or_404(RotorRow, pk=rotor)
+    return HttpResponse(rotor_card(row, limits(Book())), content_type="application/pdf")
