@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class SeparationConfig(AppConfig):
+    name = "buffycoat.separation"
