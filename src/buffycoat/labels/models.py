@@ -1,0 +1,64 @@
+"""The register of units: one row for each bag that was ever labelled."""
+
+from collections.abc import Sequence
+
+from django.db import models
+
+from buffycoat.draws.models import DonationRow
+from buffycoat.journal.facts import Line
+from buffycoat.journal.registers import keep, row
+from buffycoat.labels.products import PRODUCTS
+from buffycoat.labels.rules import Labelling
+from buffycoat.separation.rules import Separation
+from buffycoat.separation.weighings import Weighings
+
+
+class UnitRow(models.Model):
+    unit = models.CharField(max_length=14, primary_key=True)
+    donation = models.ForeignKey(DonationRow, models.PROTECT, related_name="units")
+    part = models.CharField(max_length=20)
+    product = models.CharField(max_length=40)
+    species = models.CharField(max_length=10)
+    blood_type = models.CharField(max_length=40)
+    content_g = models.IntegerField()
+    volume_ml = models.IntegerField()
+    red_cell_part_ml = models.IntegerField()
+    haematocrit_permille = models.IntegerField()
+    low_volume = models.BooleanField()
+    drawn_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    copy = models.IntegerField()
+    labelled_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["expires_at", "unit"]
+
+    def __str__(self) -> str:
+        return self.unit
+
+    @property
+    def product_name(self) -> str:
+        return PRODUCTS[self.product].name
+
+
+def post(stream: str, lines: Sequence[Line]) -> None:
+    chapter, donation = stream.split("/", 1)
+    if chapter == Labelling.stream:
+        keep(UnitRow, _rows(donation, lines), donation_id=donation)
+
+
+def _rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
+    draw = Separation.fold(donation, lines).draw
+    labels, weighed = Labelling.fold(donation, lines), Weighings.fold(donation, lines).weighed
+    return [
+        row(
+            UnitRow,
+            label,
+            weighed.get(part),
+            draw.started,
+            donation_id=donation,
+            drawn_at=draw.finished_at,
+            labelled_at=labels.labelled_at.get(part),
+        )
+        for part, label in labels.printed.items()
+    ]

@@ -1,0 +1,121 @@
+"""The unit's label, 100 × 100 mm, black only."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from buffycoat.labels.models import UnitRow
+from buffycoat.labels.products import PRODUCTS, storage_range
+from buffycoat.science.numbering import show_code
+from buffycoat.separation.rules import RED_CELLS
+from buffycoat.shell.paper import code_data, moment_and_zone, pdf, species_svg, unbroken
+from buffycoat.shell.words import millilitres
+from buffycoat.site.rules import Limits
+
+CAUTIONS = (
+    "Check the identity of patient and unit.",
+    "Look at the bag: if it leaks, holds clots or has an odd colour, do not give it.",
+    "Give through a filter.",
+    "May carry infection.",
+    "For animals only.",
+    "For use by or on the order of a veterinarian.",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class UnitLabel:
+    """All that is printed. `part` decides what is said of additive and anticoagulant; `additive_ml` 0 is none."""
+
+    site_name: str
+    zone: ZoneInfo
+    unit: str
+    part: str
+    product: str
+    species: str
+    blood_type: str
+    low_volume: bool
+    volume_ml: int
+    anticoagulant: str
+    anticoagulant_ml: int
+    additive: str
+    additive_ml: int
+    donor: str
+    donation: str
+    drawn_at: datetime
+    expires_at: datetime
+    storage: str
+    copy: int
+    printed_at: datetime
+
+
+def unit_label_for(unit: UnitRow, at: datetime, site: Limits) -> UnitLabel:
+    """The label as the register has the unit, printed `at`."""
+    donation, product = unit.donation, PRODUCTS[unit.product]
+    with_additive = unit.product == "red-cells-additive"
+    return UnitLabel(
+        site_name=site.text("site_name"),
+        zone=site.zone,
+        unit=unit.unit,
+        part=unit.part,
+        product=product.name,
+        species=unit.species,
+        blood_type=unit.blood_type,
+        low_volume=unit.low_volume,
+        volume_ml=unit.volume_ml,
+        anticoagulant=donation.lot.anticoagulant,
+        anticoagulant_ml=donation.lot.anticoagulant_ml,
+        additive=donation.lot.additive if with_additive else "",
+        additive_ml=unit.volume_ml - unit.red_cell_part_ml if with_additive else 0,
+        donor=donation.donor_id,
+        donation=donation.donation,
+        drawn_at=unit.drawn_at,
+        expires_at=unit.expires_at,
+        storage=storage_range(product, site),
+        copy=unit.copy,
+        printed_at=at,
+    )
+
+
+def unit_label(label: UnitLabel) -> bytes:
+    expires_on, expires_time = moment_and_zone(label.expires_at, label.zone).split(", ")
+    return pdf(
+        Path(__file__).parent / "typ" / "unit_label.typ",
+        {
+            "site": label.site_name,
+            "printed": f"Printed {moment_and_zone(label.printed_at, label.zone)}",
+            "copy": f"COPY {label.copy}: destroy the earlier label" if label.copy > 1 else "",
+            "product": label.product,
+            "species": label.species,
+            "picture": species_svg(label.species),
+            "blood_type": label.blood_type,
+            "low_volume": label.low_volume,
+            "volume": millilitres(label.volume_ml),
+            "volume_title": "Volume, with additive" if label.additive_ml else "Volume",
+            "volume_note": _volume_note(label),
+            "storage": unbroken(label.storage, " °C", "or colder"),
+            "expires_on": expires_on,
+            "expires_time": expires_time,
+            "anticoagulant": f"{millilitres(label.anticoagulant_ml)} {label.anticoagulant} at draw",
+            "additive": _additive(label),
+            "drawn": moment_and_zone(label.drawn_at, label.zone),
+            "donor": show_code(label.donor),
+            "donation": show_code(label.donation),
+            "unit": code_data(label.unit),
+            "cautions": " ▪ ".join(CAUTIONS),
+        },
+    )
+
+
+def _volume_note(label: UnitLabel) -> str:
+    if label.part != RED_CELLS:
+        return "anticoagulant included"
+    if not label.additive_ml:
+        return "no additive in it"
+    return f"{millilitres(label.volume_ml - label.additive_ml)} without additive"
+
+
+def _additive(label: UnitLabel) -> str:
+    if label.part != RED_CELLS:
+        return ""
+    return f"{millilitres(label.additive_ml)} {label.additive}" if label.additive_ml else "none"

@@ -1,0 +1,155 @@
+"""The label: printed for one bag at a time, and counted only when it is scanned back from the bag."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import ClassVar, Self
+
+from buffycoat.donors.rules import TYPE_UNKNOWN, Donor
+from buffycoat.draws.rules import LOW, stream_of
+from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.labels.products import expires_at, product_of
+from buffycoat.science.numbering import make_code, show_code
+from buffycoat.separation.rules import ClotsLookedFor, SegmentsSealed, Separation, why_not_separable
+from buffycoat.separation.weighings import ProductWeighed, Weighings
+from buffycoat.site.rules import limits
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelPrinted(Fact, kind="label-printed", builds_on=(ProductWeighed, SegmentsSealed, ClotsLookedFor)):
+    """`copy` counts from 1; a copy above 1 has a reason."""
+
+    part: str
+    unit: str
+    product: str
+    blood_type: str
+    volume_ml: int
+    low_volume: bool
+    expires_at: datetime
+    copy: int
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabelScannedBack(Fact, kind="label-scanned-back", builds_on=(LabelPrinted,)):
+    part: str
+    unit: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class UnitNamed(Fact, kind="unit-named"):
+    """In the unit's own stream: which donation's stream tells its story."""
+
+    unit: str
+    donation: str
+    part: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class UnitName(State):
+    stream: ClassVar[str] = "unit"
+    named: UnitNamed | None = None
+
+    def evolve(self, line: Line) -> Self:
+        return replace(self, named=line.fact) if isinstance(line.fact, UnitNamed) else self
+
+
+@dataclass(frozen=True, kw_only=True)
+class Labelling(State):
+    """By part: the label as printed last, and when it was scanned back from the bag."""
+
+    stream: ClassVar[str] = "donation"
+    printed: dict[str, LabelPrinted] = field(default_factory=dict)
+    labelled_at: dict[str, datetime] = field(default_factory=dict)
+
+    def evolve(self, line: Line) -> Self:
+        match line.fact:
+            case LabelPrinted(part=part) as fact:
+                labelled = {key: at for key, at in self.labelled_at.items() if key != part}
+                return replace(self, printed={**self.printed, part: fact}, labelled_at=labelled)
+            case LabelScannedBack(part=part):
+                return replace(self, labelled_at={**self.labelled_at, part: line.happened_at})
+        return self
+
+    @property
+    def awaited(self) -> LabelPrinted | None:
+        """The label that was printed and not yet scanned back."""
+        return next((label for part, label in self.printed.items() if part not in self.labelled_at), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrintLabel(Command):
+    """`reason` is asked for a second copy of the same label only."""
+
+    donation: str
+    part: str
+    reason: str = ""
+
+    def why_not(self, look: Look, at: datetime) -> Iterator[str]:
+        site, state, labels = limits(look), look(Separation, self.donation), look(Labelling, self.donation)
+        yield from why_not_separable(state, at, site)
+        if self.part not in state.parts:
+            yield f"This donation gives no {self.part.replace('-', ' ')}."
+            return
+        words = self.part.replace("-", " ")
+        if self.part not in look(Weighings, self.donation).weighed:
+            yield f"Weigh the {words} first: the label carries the volume."
+        if state.clots is None or state.segments is None:
+            yield "Look for clots and seal the segments first."
+        assert state.draw.started
+        donor = look(Donor, state.draw.started.donor)
+        if donor.blood_type == TYPE_UNKNOWN:
+            yield "The donor's blood type is not known: type the donor before any label is printed."
+        awaited, printed = labels.awaited, labels.printed.get(self.part)
+        if awaited and awaited.part != self.part:
+            yield f"Scan back {show_code(awaited.unit)} first: one label at a time, so that none can be swapped."
+        if printed and printed.product == product_of(state, self.part, at, site).key and not self.reason.strip():
+            yield "This label was printed already: say why you need another, and destroy the old one."
+
+    def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
+        site, state = limits(look), look(Separation, self.donation)
+        assert state.draw.started and state.draw.finished
+        before = look(Labelling, self.donation).printed.get(self.part)
+        product = product_of(state, self.part, at, site)
+        unit = before.unit if before else make_code("U", site.text("site_code"), look.serial)
+        yield (
+            stream_of(self.donation),
+            LabelPrinted(
+                part=self.part,
+                unit=unit,
+                product=product.key,
+                blood_type=look(Donor, state.draw.started.donor).blood_type,
+                volume_ml=look(Weighings, self.donation).weighed[self.part].volume_ml,
+                low_volume=state.draw.finished.filling == LOW,
+                expires_at=expires_at(product, state, site),
+                copy=before.copy + 1 if before else 1,
+                reason=self.reason.strip(),
+            ),
+        )
+        if before is None:
+            yield f"{UnitName.stream}/{unit}", UnitNamed(unit=unit, donation=self.donation, part=self.part)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScanLabelBack(Command):
+    """The label as scanned from the bag, and the donation as scanned from the same bag."""
+
+    donation: str
+    unit: str
+
+    def why_not(self, look: Look, at: datetime) -> Iterator[str]:
+        yield from why_not_separable(look(Separation, self.donation), at, limits(look))
+        labels = look(Labelling, self.donation)
+        awaited = labels.awaited
+        if awaited is None:
+            yield "No label of this donation waits to be scanned back: print it first."
+        elif awaited.unit != self.unit:
+            yield (
+                f"{show_code(self.unit)} is not the label just printed for this bag ({show_code(awaited.unit)}). "
+                "Take it off: it belongs to another bag."
+            )
+
+    def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
+        awaited = look(Labelling, self.donation).awaited
+        assert awaited
+        yield stream_of(self.donation), LabelScannedBack(part=awaited.part, unit=self.unit)

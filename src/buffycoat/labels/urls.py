@@ -1,0 +1,10 @@
+from django.urls import path
+
+from buffycoat.labels import views
+
+urlpatterns = [
+    path("labels/", views.labels, name="labels"),
+    path("labels/<str:donation>/scan-back/", views.scan_back, name="label-scan-back"),
+    path("labels/<str:donation>/<str:part>/", views.print_label, name="label-print"),
+    path("labels/<str:donation>/<str:part>/label.pdf", views.label_pdf, name="label-pdf"),
+]
