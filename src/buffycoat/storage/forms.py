@@ -1,0 +1,35 @@
+"""What is asked when a unit is put away or discarded, and when a place is opened."""
+
+from buffycoat.labels.products import FREEZER, FRIDGE
+from buffycoat.shell.forms import BenchForm, ChoiceField, CodeField, MomentField, TickField, WordsField
+
+REASONS = ("expired", "broken or leaking", "clotted", "haemolysed", "too warm for too long", "wrong label", "other")
+
+
+class FindUnitForm(BenchForm):
+    unit = CodeField(label="Unit", kinds="U")
+
+
+class PutAwayForm(BenchForm):
+    looks_well = TickField(
+        label="Looked at: no clot, no leak, colour as it should be",
+        required=False,
+        hint="A unit that does not look right is discarded.",
+    )
+    place = CodeField(label="Card on the door", kinds="P")
+    happened_at = MomentField(label="Done at", required=False)
+
+
+class DiscardForm(BenchForm):
+    why = ChoiceField(label="Why", choices=[(reason, reason.capitalize()) for reason in REASONS])
+    more = WordsField(label="What was seen", required=False, lines=2)
+    happened_at = MomentField(label="Done at", required=False)
+
+
+class PlaceForm(BenchForm):
+    name = WordsField(label="Name on the door", most=60)
+    appliance = ChoiceField(
+        label="What it is",
+        choices=[(FRIDGE, "Fridge"), (FREEZER, "Freezer")],
+        notes={FRIDGE: "Red cells and whole blood", FREEZER: "Plasma"},
+    )

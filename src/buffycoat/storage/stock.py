@@ -1,0 +1,48 @@
+"""What is on the shelves at a moment, oldest first."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from buffycoat.labels.models import UnitRow
+from buffycoat.labels.products import PRODUCTS, Product
+from buffycoat.science.shelf_life import days_left
+from buffycoat.site.rules import Limits
+from buffycoat.storage.models import ShelfRow
+from buffycoat.storage.rules import status
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockedUnit:
+    row: UnitRow
+    product: Product
+    place: str
+    status: str
+    days_left: int
+    discarded: str
+
+
+def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
+    shelf: ShelfRow = row.shelf
+    return StockedUnit(
+        row=row,
+        product=PRODUCTS[row.product],
+        place=shelf.place.name if shelf.place else "",
+        status=status(
+            labelled=row.labelled_at is not None,
+            put_away=shelf.place_id is not None,
+            gone=bool(shelf.discarded),
+            expires_at=row.expires_at,
+            at=at,
+            site=site,
+        ),
+        days_left=days_left(row.expires_at, at, site.zone),
+        discarded=shelf.discarded,
+    )
+
+
+def stock(at: datetime, site: Limits) -> list[StockedUnit]:
+    """Every unit that stands in a place and is not gone; the first to expire comes first."""
+    rows = UnitRow.objects.filter(shelf__place__isnull=False, shelf__discarded="").select_related(
+        "shelf__place", "donation__donor"
+    )
+    return [stocked(row, at, site) for row in rows]
