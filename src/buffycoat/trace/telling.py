@@ -1,0 +1,122 @@
+"""Each fact as people read it: a short title and one line of detail."""
+
+from zoneinfo import ZoneInfo
+
+from buffycoat.donors.rules import BloodTyped, DonorExamined, DonorGave, DonorRegistered
+from buffycoat.draws.bag_sets import BagSetLotReceived
+from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted
+from buffycoat.journal.facts import Fact, fields_of
+from buffycoat.labels.products import PRODUCTS
+from buffycoat.labels.rules import LabelPrinted, LabelScannedBack
+from buffycoat.science.numbering import show_code
+from buffycoat.separation.rules import AdditiveAdded, AdditiveLost, ClotsLookedFor, PlasmaExpressed, SegmentsSealed
+from buffycoat.separation.weighings import ProductWeighed
+from buffycoat.shell.words import duration, grams, kilograms, millilitres, moment, permille_as_percent
+from buffycoat.spins.rotors import ProgrammeWritten, RotorRegistered
+from buffycoat.spins.rules import BagPutInSpin, BagSpun, SpinStarted
+from buffycoat.storage.places import PlaceOpened
+from buffycoat.storage.rules import UnitDiscarded, UnitPutAway
+
+
+def title(fact: Fact) -> str:
+    """`Plasma expressed`, from the fact's kind."""
+    return fact.kind.replace("-", " ").capitalize()
+
+
+def detail(fact: Fact, zone: ZoneInfo) -> str:
+    """What the fact says, in one line; a fact without a sentence of its own lists its fields."""
+    match fact:
+        case DonorRegistered() | BloodTyped() | DonorExamined() | DonorGave():
+            return _of_donor(fact)
+        case DrawStarted() | DrawFinished() | DonationDiscarded() | BagSetLotReceived():
+            return _of_draw(fact)
+        case RotorRegistered() | ProgrammeWritten() | SpinStarted() | BagPutInSpin() | BagSpun():
+            return _of_spin(fact)
+        case PlasmaExpressed() | AdditiveAdded() | AdditiveLost() | ClotsLookedFor() | SegmentsSealed() | ProductWeighed():
+            return _of_separation(fact)
+        case LabelPrinted() | LabelScannedBack() | UnitPutAway() | UnitDiscarded() | PlaceOpened():
+            return _of_unit(fact, zone)
+    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in fields_of(fact).items())
+
+
+def _of_donor(fact: DonorRegistered | BloodTyped | DonorExamined | DonorGave) -> str:
+    match fact:
+        case DonorRegistered():
+            return ", ".join(filter(None, (fact.name, fact.species, fact.sex, fact.breed, fact.cautions)))
+        case BloodTyped():
+            return " by ".join(filter(None, (fact.blood_type, fact.method)))
+        case DonorExamined():
+            weighed = f"{kilograms(fact.weight_g)}, PCV {permille_as_percent(fact.pcv_permille)}"
+            return ". ".join(filter(None, (weighed, fact.cautions)))
+        case DonorGave():
+            return f"Donation {show_code(fact.donation)}"
+
+
+def _of_draw(fact: DrawStarted | DrawFinished | DonationDiscarded | BagSetLotReceived) -> str:
+    match fact:
+        case DrawStarted():
+            return (
+                f"{millilitres(fact.wanted_ml)} wanted from {show_code(fact.donor)} into {fact.bag_set.title}: "
+                f"stop at {grams(fact.target_g)} (set {grams(fact.tare_g)})"
+            )
+        case DrawFinished():
+            drawn = f"{grams(fact.gross_g)} on the scale = {millilitres(fact.volume_ml)} of blood, {fact.filling}"
+            return ". ".join((drawn, *fact.because))
+        case DonationDiscarded():
+            return fact.reason
+        case BagSetLotReceived():
+            return f"{fact.bag_set.title}, maker's lot {fact.maker_lot}, expires {fact.expires_on:%d %b %Y}"
+
+
+def _of_spin(fact: RotorRegistered | ProgrammeWritten | SpinStarted | BagPutInSpin | BagSpun) -> str:
+    match fact:
+        case RotorRegistered():
+            return f"{fact.centrifuge}, {fact.name}: {fact.places} places, radius {fact.radius_mm} mm"
+        case ProgrammeWritten(programme=programme):
+            return f"{programme.name}: {programme.rpm} rpm, {duration(programme.duration_s)}, {programme.temperature_c} °C"
+        case SpinStarted():
+            bags = sum(1 for place in fact.places if place.donation)
+            filler_g = sum(place.filler_g for place in fact.places)
+            return f"{fact.programme.name}, {fact.rcf} × g, bags: {bags}, filler {grams(filler_g)}"
+        case BagPutInSpin():
+            return f"Place {fact.place} of spin {show_code(fact.spin)}"
+        case BagSpun():
+            return fact.outcome.capitalize()
+
+
+def _of_separation(
+    fact: PlasmaExpressed | AdditiveAdded | AdditiveLost | ClotsLookedFor | SegmentsSealed | ProductWeighed,
+) -> str:
+    match fact:
+        case PlasmaExpressed():
+            return f"{grams(fact.plasma_g)} (planned {grams(fact.planned_g)})"
+        case AdditiveAdded():
+            return f"{millilitres(fact.additive_ml)} of {fact.additive}"
+        case AdditiveLost():
+            return f"{fact.reason}; the shorter date holds"
+        case ClotsLookedFor():
+            return "Clots seen" if fact.clots else "None seen"
+        case SegmentsSealed():
+            return f"Segments: {fact.segments}"
+        case ProductWeighed():
+            words = f"{fact.part.replace('-', ' ').capitalize()}: {grams(fact.content_g)} = {millilitres(fact.volume_ml)}"
+            return ". ".join(filter(None, (words, fact.explained)))
+
+
+def _of_unit(
+    fact: LabelPrinted | LabelScannedBack | UnitPutAway | UnitDiscarded | PlaceOpened, zone: ZoneInfo
+) -> str:
+    match fact:
+        case LabelPrinted():
+            copy = f"copy {fact.copy}, {fact.reason}" if fact.copy > 1 else ""
+            name = PRODUCTS[fact.product].name
+            words = f"{show_code(fact.unit)}: {name}, {fact.blood_type}, expires {moment(fact.expires_at, zone)}"
+            return ". ".join(filter(None, (words, copy)))
+        case LabelScannedBack():
+            return show_code(fact.unit)
+        case UnitPutAway():
+            return f"{show_code(fact.unit)} into {show_code(fact.place)}"
+        case UnitDiscarded():
+            return f"{show_code(fact.unit)}: {fact.reason}"
+        case PlaceOpened():
+            return f"{fact.name}, {fact.appliance}"
