@@ -1,0 +1,107 @@
+"""`buffycoat do`: every command of every chapter, its fields as options. Made from the commands themselves."""
+
+import argparse
+import re
+import sys
+from collections.abc import Sequence
+from dataclasses import MISSING, Field, fields, is_dataclass
+from datetime import datetime
+from typing import Any, get_args, get_type_hints
+
+import msgspec
+
+from buffycoat.journal.book import Book
+from buffycoat.journal.facts import Command, Line, Refused, fields_of
+from buffycoat.journal.record import record
+from buffycoat.journal.strike import StrikeEntry
+from buffycoat.science.numbering import KINDS, BadCode, read_code
+from buffycoat.science.shelf_life import local_to_utc
+from buffycoat.site.rules import limits
+
+CODES = {"donor": "D", "donation": "G", "unit": "U", "place": "P", "spin": "R", "lot": "L", "rotor": "T"}
+
+
+def commands() -> dict[str, type[Command]]:
+    """Every command by its kebab-case name; a strike has a command line of its own."""
+    known = (each for each in Command.__subclasses__() if each is not StrikeEntry)
+    return {re.sub(r"(?<!^)(?=[A-Z])", "-", each.__name__).lower(): each for each in known}
+
+
+def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
+    wanted = _parser().parse_args(arguments)
+    kind = commands()[wanted.command]
+    try:
+        values = {field.name: _value(field, kind, getattr(wanted, field.name)) for field in fields(kind)}
+        command = msgspec.convert({name: value for name, value in values.items() if value is not None}, kind, strict=False)
+        at = _moment(wanted.at) if wanted.at else None
+        recorded = record(command, by=wanted.by, happened_at=at, command_id=wanted.command_id)
+    except Refused as refused:
+        return _refuse(*refused.reasons)
+    except (BadCode, ValueError) as wrong:
+        return _refuse(str(wrong))
+    for line in recorded.lines:
+        print(tell(line))
+    return 0
+
+
+def _refuse(*reasons: str) -> int:
+    for reason in reasons:
+        print(reason, file=sys.stderr)
+    print("Nothing was recorded.", file=sys.stderr)
+    return 1
+
+
+def tell(line: Line) -> str:
+    """One entry as a line of text."""
+    values = ", ".join(f"{name} {value}" for name, value in fields_of(line.fact).items() if value not in ("", []))
+    return f"{line.number} {line.stream} {line.fact.kind}: {values or 'done'} (by {line.by})"
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="buffycoat do", description="Records one step in the journal.")
+    to = parser.add_subparsers(dest="command", required=True, metavar="STEP")
+    for name, kind in sorted(commands().items()):
+        words = (kind.__doc__ or "").partition("\n")[0]
+        step = to.add_parser(name, description="" if words.startswith(kind.__name__) else words)
+        step.add_argument("--by", required=True, help="who does it")
+        step.add_argument("--at", help="when it was done, in the site's time: 2026-11-25 10:42 (now)")
+        step.add_argument("--command-id", help="the same id again records nothing twice")
+        for field in fields(kind):
+            many = {"nargs": "+"} if _items(kind, field) else {}
+            step.add_argument(
+                f"--{field.name.replace('_', '-')}", required=field.default is MISSING, help=_hint(kind, field), **many
+            )
+    return parser
+
+
+def _items(kind: type[Command], field: "Field[Any]") -> type[Any] | None:
+    """The dataclass of which this field holds a tuple, if it holds one."""
+    inner = get_args(get_type_hints(kind)[field.name])
+    return inner[0] if inner and is_dataclass(inner[0]) and isinstance(inner[0], type) else None
+
+
+def _hint(kind: type[Command], field: "Field[Any]") -> str:
+    if item := _items(kind, field):
+        return "each as " + "=".join(part.name for part in fields(item))
+    return f"code of a {KINDS[CODES[field.name]]}" if field.name in CODES else field.name.replace("_", " ")
+
+
+def _value(field: "Field[Any]", kind: type[Command], typed: Any) -> Any:
+    if typed is None:
+        return None
+    if item := _items(kind, field):
+        names = [part.name for part in fields(item)]
+        return [
+            {name: _code(name, part) for name, part in zip(names, each.split("=", len(names) - 1), strict=True)}
+            for each in typed
+        ]
+    return _code(field.name, typed)
+
+
+def _code(name: str, typed: str) -> str:
+    return read_code(typed, CODES[name]).text if name in CODES else typed
+
+
+def _moment(typed: str) -> datetime:
+    moment = datetime.fromisoformat(typed)
+    return moment if moment.tzinfo else local_to_utc(moment, limits(Book()).zone)
