@@ -1,0 +1,1 @@
+"""The demo bank: an invented animal hospital, its invented donors and three months of invented work."""
