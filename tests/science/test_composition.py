@@ -7,14 +7,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from buffycoat.science.composition import (
+    DENSITIES,
     Content,
     Densities,
     add_additive,
     blood_volume_ml,
+    citrate_mmol,
     density_g_per_ml,
     draw,
     express_plasma,
     haematocrit_of,
+    haemoglobin_g,
     largest_draw_ml,
     mass_g,
     mass_g_from_volume,
@@ -239,3 +242,31 @@ def test_more_plasma_than_the_bag_held_is_refused_in_words() -> None:
 def test_values_outside_the_range_are_refused(wrong, words: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(OutOfRange, match=words):
         wrong()
+
+
+def test_6_6_a_cold_bag_is_denser_by_the_published_amount() -> None:
+    # Trudnowski and Rico 1974: plasma 1.0310 at 4 °C and 1.0205 at 37 °C, whole blood 1.0621 and 1.0506.
+    blood = draw(blood_ml=450, haematocrit=0.45, anticoagulant_ml=0)
+    cold, warm = DENSITIES.warmed(4), DENSITIES.warmed(37)
+    assert 1.0310 - 1.0205 == pytest.approx(cold.plasma_g_per_ml - warm.plasma_g_per_ml, abs=1e-4)
+    assert 1.0621 - 1.0506 == pytest.approx(
+        density_g_per_ml(blood, cold) - density_g_per_ml(blood, warm), abs=1e-3
+    )
+    assert DENSITIES.parts_g_per_ml == pytest.approx(cold.warmed(20, 4).parts_g_per_ml)
+    with pytest.raises(OutOfRange, match="temperature"):
+        DENSITIES.warmed(60)
+
+
+def test_a_dog_unit_holds_the_published_haemoglobin() -> None:
+    # SciELO 2019: 299.77 mL at 0.6087 hold 60.9 g.
+    unit = Content(red_cells_ml=299.77 * 0.6087, plasma_ml=299.77 * 0.3913)
+    assert haemoglobin_g(unit) == pytest.approx(60.9, rel=0.005)
+    with pytest.raises(OutOfRange, match="haemoglobin of packed cells"):
+        haemoglobin_g(unit, 3.3)
+
+
+def test_citrate_comes_from_the_recipe_and_follows_the_plasma() -> None:
+    # 26.3 g/L of trisodium citrate dihydrate (294.10 g/mol) and 3.27 g/L of citric acid monohydrate (210.14 g/mol).
+    assert citrate_mmol(STANDARD) == pytest.approx(63 * (26.3 / 294.10 + 3.27 / 210.14), rel=2e-3)
+    left, plasma = express_plasma(STANDARD, 250)
+    assert citrate_mmol(STANDARD) == pytest.approx(citrate_mmol(left) + citrate_mmol(plasma))

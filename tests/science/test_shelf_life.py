@@ -259,3 +259,18 @@ def test_the_last_moment_is_still_good_and_the_next_is_not() -> None:
 def test_values_outside_the_range_are_refused(wrong, words: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(OutOfRange, match=words):
         wrong()
+
+
+def test_the_ends_of_the_ranges_are_themselves_allowed() -> None:
+    begin = drawn("1990-01-01")
+    assert "2090-01-01" == last_day(last_moment_of_day(begin, 36_525, BERLIN))
+    assert "2090-01-01" == last_day(after_months(begin, 1_200, BERLIN))
+    assert "2090-01-01" == last_day(after_years(begin, 100, BERLIN))
+    assert timedelta(days=366) == elapsed(begin, after_hours(begin, 366 * 24))
+    for wrong in (
+        lambda: last_moment_of_day(begin, 36_526, BERLIN),
+        lambda: after_months(begin, 1_201, BERLIN),
+        lambda: after_hours(begin, 366 * 24 + 0.01),
+    ):
+        with pytest.raises(OutOfRange, match="must be"):
+            wrong()

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from buffycoat.science.balance_search import Group, Problem, arrange, least_filler, steadied
+from buffycoat.science.balance_search import Group, Problem, least_filler
+from buffycoat.science.balance_vector import arrange, steadied
 from buffycoat.science.errors import OutOfRange, above, whole, within
 
 MOST_PLACES = 48
@@ -115,7 +116,7 @@ def can_balance(places: int, equal_loads: int) -> bool:
     Arguments: places, 2 to 48; equal_loads, 0 to places.
     Raises: OutOfRange outside those ranges.
     Range: vector balance of equal loads; it may need arrangements that pair limits forbid (5 of 12: 0, 4, 8 and 3, 9).
-    Source: T. Y. Lam and K. H. Leung, On vanishing sums of roots of unity, J. Algebra 2000, as applied to centrifuges.
+    Source: G. Sivek, On vanishing sums of distinct roots of unity, Integers 2010, from memory.
 
     >>> [k for k in range(7) if can_balance(6, k)]
     [0, 2, 3, 4, 6]
@@ -154,7 +155,7 @@ def balance(
     Raises: OutOfRange with the reason in words when it cannot be done.
     Range: masses count to the milligram. Exact and `proven` for 12 places of one bag, and for several bags a place
     unless the search was cut short; filler added only for the vector sum is not proven least.
-    Source: a set partition found by branch and bound; checked against brute force and mixed-integer programming.
+    Source: own method: branch and bound, checked against brute force and mixed-integer programming.
 
     >>> bags = [Load(label="A", mass_g=610), Load(label="B", mass_g=600)]
     >>> loading = balance(bags, 4, pair_limit_g=2)

@@ -94,7 +94,7 @@ def equivalent_hold_s(speed_up_s: float, hold_s: float, slow_down_s: float) -> f
     """Give the time at full speed that has the same ω²t as a run with its ramps.
 
     t = t_up / 3 + t_hold + t_down / 3. Arguments, errors and range as for `angular_impulse`.
-    Source: integral of a straight ramp squared.
+    Source: own computation: the integral of a straight ramp squared.
 
     >>> equivalent_hold_s(60, 600, 120), equivalent_hold_s(90, 420, 180)
     (660.0, 510.0)
@@ -108,7 +108,7 @@ def g_seconds(rpm: float, radius_mm: float, speed_up_s: float, hold_s: float, sl
     """Give g·s of a run: relative centrifugal force summed over time at one radius.
 
     RCF × (t_up / 3 + t_hold + t_down / 3). Arguments, errors and range as for `rcf_from_rpm` and `angular_impulse`.
-    Source: ω²t times radius over standard gravity.
+    Source: mechanics: ω²t times radius over standard gravity.
 
     >>> round(g_seconds(3500, 254, 60, 600, 120))
     2296415
@@ -136,7 +136,7 @@ def hold_s_for_other_rotor(
     Arguments: as for `g_seconds`, old and new; use the same kind of radius (largest, say) for both.
     Raises: OutOfRange outside the ranges, or when the ramps alone already give more than the old programme.
     Range: like bags, fields within about a factor of two.
-    Source: sedimentation velocity is proportional to the field; the equality of g·s is common practice, no source.
+    Source: mechanics: cells sink in proportion to the field; to keep g·s is common practice, no source.
 
     >>> round(hold_s_for_other_rotor(rpm=4200, radius_mm=250, speed_up_s=60, hold_s=600, slow_down_s=120,
     ...     new_rpm=4000, new_radius_mm=230, new_speed_up_s=60, new_slow_down_s=120), 1)

@@ -113,7 +113,7 @@ def draw(*, blood_ml: float, haematocrit: float, anticoagulant_ml: float) -> Con
     fraction; anticoagulant_ml.
     Raises: OutOfRange for a negative volume or a haematocrit outside 0 to 1 (45 % is 0.45).
     Range: the donor's blood is taken as red cells and plasma only.
-    Source: 63 mL of anticoagulant to 450 mL of blood is 1 to 7.14, usual set labels.
+    Source: labels of bag sets: 63 mL of anticoagulant to 450 mL of blood, 1 to 7.14.
 
     >>> bag = draw(blood_ml=450, haematocrit=0.45, anticoagulant_ml=63)
     >>> volume_ml(bag), round(haematocrit_of(bag), 6)
@@ -203,7 +203,7 @@ def citrate_mmol(content: Content, citrate_mmol_per_l: float = constants.CITRATE
     n = anticoagulant × concentration / 1000. Arguments: citrate_mmol_per_l, citrate and citric acid, 0 to 200 mmol/L.
     Raises: OutOfRange outside that range.
     Range: none is taken to have left or been used up.
-    Source: recipe of citrate-phosphate-dextrose, in constants.py.
+    Source: recipe of citrate-phosphate-dextrose, published widely; in constants.py.
 
     >>> round(citrate_mmol(Content(plasma_ml=247.5, anticoagulant_ml=63)), 2)
     6.62

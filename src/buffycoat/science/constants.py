@@ -110,3 +110,24 @@ CITRATE: Final = Constant(
     source="Recipe of citrate-phosphate-dextrose, published widely: 26.3 g/L of trisodium citrate dihydrate "
     "(294.1 g/mol) and 3.27 g/L of citric acid monohydrate (210.1 g/mol).",
 )
+DOG_CELL_VOLUME: Final = Constant(
+    value=70.0,
+    unit="fL",
+    low=60.0,
+    high=77.0,
+    source="Veterinary haematology texts, from memory: mean cell volume of dogs; cats about 45 fL.",
+)
+PLASMA_VISCOSITY: Final = Constant(
+    value=1.7,
+    unit="mPa·s",
+    low=1.2,
+    high=2.2,
+    source="Physiology texts, from memory: plasma about 1.2 mPa·s at 37 °C and 1.7 at 22 °C.",
+)
+CROWDING_EXPONENT: Final = Constant(
+    value=4.65,
+    unit="1",
+    low=2.4,
+    high=5.0,
+    source="Richardson and Zaki 1954, from memory: hindered settling of small spheres.",
+)

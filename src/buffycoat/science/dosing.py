@@ -170,8 +170,8 @@ def rate_plan(
     """Plan a slow start, then the rest in the time that is left.
 
     Start = weight × rate × time; rest = (volume − start) / (finish − start time).
-    Arguments: volume_ml, above 0 to 10 000; weight_kg, above 0 to 150; start_ml_per_kg_h, above 0 to 20; start_min, 0 to
-    120; finish_h, above the start to 12: blood is finished or discarded 4 h after the bag was entered.
+    Arguments: volume_ml, above 0 to 10 000; weight_kg, above 0 to 150; start_ml_per_kg_h, above 0 to 20; start_min,
+    0 to 120; finish_h, above the start to 12: blood is finished or discarded 4 h after the bag was entered.
     Raises: OutOfRange outside those ranges.
     Range: check the rest against the greatest rate for this patient; hearts and small animals need less.
     Source: own computation: 240 mL for 20 kg at 0.5 mL/kg/h for 30 min, 4 h in all.

@@ -32,7 +32,7 @@ def free_haemoglobin_limit_g_per_dl(total_g_per_dl: float, haematocrit: float, l
     limit_percent, 0 to 100.
     Raises: OutOfRange outside those ranges.
     Range: the inverse of `haemolysis_percent`.
-    Source: the same formula turned round.
+    Source: own computation: the same formula turned round.
 
     >>> round(free_haemoglobin_limit_g_per_dl(20, 0.60, 0.8), 6)
     0.4

@@ -108,7 +108,7 @@ def after_hours(start: datetime, hours: float) -> datetime:
     Arguments: start, aware; hours, 0 to 8784.
     Raises: OutOfRange for a naive start or hours outside the range.
     Range: elapsed time; over a clock change the wall clock shows an hour more or less.
-    Source: elapsed time in UTC; the zone's own table for the display.
+    Source: calendar arithmetic: elapsed time in UTC.
 
     >>> berlin = ZoneInfo("Europe/Berlin")
     >>> after_hours(datetime(2026, 3, 28, 20, 0, tzinfo=berlin), 8).astimezone(berlin).isoformat()
@@ -124,7 +124,7 @@ def elapsed(start: datetime, end: datetime) -> timedelta:
     Arguments: start and end, aware, in any zones.
     Raises: OutOfRange for a naive time.
     Range: any.
-    Source: subtraction in UTC.
+    Source: calendar arithmetic: subtraction in UTC.
 
     >>> berlin = ZoneInfo("Europe/Berlin")
     >>> elapsed(datetime(2026, 3, 28, 23, tzinfo=berlin), datetime(2026, 3, 29, 7, tzinfo=berlin))

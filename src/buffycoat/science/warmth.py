@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from buffycoat.science.errors import OutOfRange, within
@@ -82,7 +83,7 @@ def kinetic_windows(readings: Sequence[Reading], window: timedelta) -> tuple[Kin
     Arguments: readings, in order of time; window, longer than nought: a day for the cold, 30 days for rooms.
     Raises: OutOfRange for fewer than two readings, a wrong order, or readings that do not fill one window.
     Range: a window must hold the excursion it is asked about; a year hides a bad month.
-    Source: a pharmacopoeia's discussion paper on windows, 44(4), as reported: 23.98 °C over 52 weeks hid 28.98 in 30 days.
+    Source: a pharmacopoeia's discussion paper, 44(4), as reported: 23.98 °C over 52 weeks hid 28.98 °C in 30 days.
 
     >>> from datetime import UTC
     >>> hours = [Reading(datetime(2026, 6, 1, h, tzinfo=UTC), 14 if h == 5 else 4) for h in range(24)]
@@ -100,7 +101,7 @@ def kinetic_windows(readings: Sequence[Reading], window: timedelta) -> tuple[Kin
             continue
         held = [
             (now.temperature_c, (min(then.at, until) - max(now.at, start)).total_seconds())
-            for now, then in zip(readings[:last], readings[1 : last + 1], strict=True)
+            for now, then in pairwise(readings[: last + 1])
             if then.at > start
         ]
         found.append(Kinetic(until, mean_kinetic_c([each[0] for each in held], [each[1] for each in held])))
@@ -115,7 +116,7 @@ def excursions(readings: Sequence[Reading], low_c: float, high_c: float) -> tupl
     Arguments: readings, in order of time, at least one; low_c and high_c, −200 to 100 °C in that order.
     Raises: OutOfRange for no reading, a wrong order or wrong limits.
     Range: nothing is known between readings; use `gaps` beside it. `over` is False where it still goes on at the end.
-    Source: our own definition.
+    Source: our own convention.
 
     >>> from datetime import UTC
     >>> run = [Reading(datetime(2026, 6, 1, 8, 10 * n, tzinfo=UTC), c) for n, c in enumerate([4, 7, 9, 6, 1])]
@@ -150,11 +151,7 @@ def gaps(readings: Sequence[Reading], longest: timedelta) -> tuple[tuple[datetim
     [(9, 12)]
     """
     _in_order(readings, fewest=1)
-    return tuple(
-        (now.at, then.at)
-        for now, then in zip(readings, readings[1:], strict=False)
-        if then.at - now.at > longest
-    )
+    return tuple((now.at, then.at) for now, then in pairwise(readings) if then.at - now.at > longest)
 
 
 def _excursion(outside: list[Reading], end: datetime, high_c: float, *, over: bool) -> Excursion:
@@ -170,6 +167,6 @@ def _in_order(readings: Sequence[Reading], fewest: int = 2) -> None:
         within("temperature", reading.temperature_c, -200, 100, "°C")
         if reading.at.utcoffset() is None:
             raise OutOfRange("A reading needs a moment with its zone.")
-    for now, then in zip(readings, readings[1:], strict=False):
+    for now, then in pairwise(readings):
         if then.at <= now.at:
             raise OutOfRange("The readings are not in order of time.")

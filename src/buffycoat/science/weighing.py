@@ -27,7 +27,7 @@ def mass_g_from_volume(volume_ml: float, density_g_per_ml: float) -> float:
     m = V ρ. Arguments: volume_ml, 0 to 20 000 mL; density_g_per_ml, 0.9 to 1.2 g/mL.
     Raises: OutOfRange outside those ranges.
     Range: the density must be that of the thing weighed, at its temperature.
-    Source: 450 mL of whole human blood at 1.053 g/mL is taken as about 474 g.
+    Source: a page of clinical formulas: 450 mL of whole human blood at 1.053 g/mL is about 474 g.
 
     >>> round(mass_g_from_volume(450, 1.053), 2)
     473.85
