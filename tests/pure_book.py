@@ -40,7 +40,13 @@ class PureBook:
         version = 1 + sum(1 for line in self.lines if line.stream == stream)
         times = {"happened_at": at, "recorded_at": at}
         line = Line(
-            number=self.serial, stream=stream, version=version, fact=fact, by=by, command_id=command_id, **times
+            number=self.serial,
+            stream=stream,
+            version=version,
+            fact=fact,
+            by=by,
+            command_id=command_id,
+            **times,
         )
         self.lines.append(line)
         return line

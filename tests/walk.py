@@ -71,7 +71,14 @@ BAG_SETS = {
 TARE_G = {"dog": 260, "cat": 40}
 WANTED_ML = {"dog": 450, "cat": 50}
 FULL_G = {"dog": 734, "cat": 93}  # 450 and 50 mL of blood at 1.053 g/mL in the set
-ROTOR = {"name": "4 × 750", "centrifuge": "C1", "places": 4, "radius_mm": 250, "most_rpm": 4_200, "pair_limit_g": 2}
+ROTOR = {
+    "name": "4 × 750",
+    "centrifuge": "C1",
+    "places": 4,
+    "radius_mm": 250,
+    "most_rpm": 4_200,
+    "pair_limit_g": 2,
+}
 PROGRAMME = {"rpm": 4_200, "duration_s": 600, "temperature_c": 4, "brake": "3", "validated": "Invented, 2025"}
 
 
@@ -150,7 +157,9 @@ class Walk:
     def spin(self, *donations: str, outcome: str = WELL) -> str:
         spin = self.in_spin(*donations)
         self.wait(minutes=11)
-        outcomes = tuple(BagOutcome(donation=each, outcome=outcome) for each in self.look(Spin, spin).donations)
+        outcomes = tuple(
+            BagOutcome(donation=each, outcome=outcome) for each in self.look(Spin, spin).donations
+        )
         self.do(FinishSpin(spin=spin, outcomes=outcomes))
         return spin
 

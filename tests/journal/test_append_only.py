@@ -11,7 +11,7 @@ pytestmark = pytest.mark.django_db
 NEVER = "The journal is never changed: strike the entry and write it again."
 NEXT = "An entry must have the next number: something else wrote to the journal."
 COLUMNS = "number, stream, version, kind, happened_at, recorded_at, by, command_id, line, hash"
-COPY = "SELECT %s, stream, %s, kind, happened_at, recorded_at, by, command_id, line, %s FROM journal_entry WHERE number=1"
+COPY = "SELECT %s, stream, %s, kind, happened_at, recorded_at, by, command_id, line, %s FROM journal_entry LIMIT 1"
 
 
 @pytest.fixture(autouse=True)
@@ -90,5 +90,6 @@ def test_an_entry_is_not_replaced_in_passing():
 
 def test_the_book_is_not_emptied_in_one_stroke():
     refused(
-        "TRUNCATE journal_entry" if connection.vendor == "postgresql" else "DELETE FROM journal_entry", words=NEVER
+        "TRUNCATE journal_entry" if connection.vendor == "postgresql" else "DELETE FROM journal_entry",
+        words=NEVER,
     )

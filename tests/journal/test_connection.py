@@ -5,7 +5,12 @@ from django.db import connection
 
 pytestmark = pytest.mark.django_db
 PROMISES = {
-    "sqlite": {"PRAGMA journal_mode": "wal", "PRAGMA synchronous": 2, "PRAGMA recursive_triggers": 1, "PRAGMA foreign_keys": 1},
+    "sqlite": {
+        "PRAGMA journal_mode": "wal",
+        "PRAGMA synchronous": 2,
+        "PRAGMA recursive_triggers": 1,
+        "PRAGMA foreign_keys": 1,
+    },
     "postgresql": {"SHOW transaction_isolation": "read committed", "SHOW TimeZone": "UTC"},
 }
 

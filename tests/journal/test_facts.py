@@ -74,7 +74,11 @@ def test_a_refusal_carries_every_reason():
 
 
 def test_the_same_values_always_give_the_same_line():
-    assert '{"a":[1,"ü"],"b":null}' == canonical({"b": None, "a": [1, "ü"]}) == canonical({"a": [1, "ü"], "b": None})
+    assert (
+        '{"a":[1,"ü"],"b":null}'
+        == canonical({"b": None, "a": [1, "ü"]})
+        == canonical({"a": [1, "ü"], "b": None})
+    )
     with pytest.raises(ValueError, match="JSON"):
         canonical({"a": float("nan")})
 

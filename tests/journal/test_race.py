@@ -20,7 +20,12 @@ def spun(quiet_bank: Bank) -> str:
     """A well separated bag in a bank of its own; the number of its donation."""
     script = "import django; django.setup(); from tests.walk import Walk; print(Walk().spun('cat'))"
     made = subprocess.run(
-        [sys.executable, "-c", script], env=quiet_bank.environment, cwd=ROOT, check=True, capture_output=True, text=True
+        [sys.executable, "-c", script],
+        env=quiet_bank.environment,
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+        text=True,
     )
     return made.stdout.strip()
 
@@ -55,9 +60,11 @@ def test_one_wins_and_the_others_are_told_who_and_when(quiet_bank, spun, db):
     told = raced(quiet_bank, spun, version)
     (winner,) = [who for who, words in told.items() if words == "recorded"]
     for who in set(PEOPLE) - {winner}:
-        assert re.match(rf"^{winner} was faster, \d+ s ago: plasma expressed\. Look at the page again", told[who])
+        assert re.match(
+            rf"^{winner} was faster, \d+ s ago: plasma expressed\. Look at the page again", told[who]
+        )
     (pressed,) = entries(quiet_bank, "plasma-expressed")
-    assert f'"plasma_g":{28 + PEOPLE.index(winner)},' in pressed
+    assert f'"plasma_g":{28 + PEOPLE.index(winner)}}}' in pressed
     assert f'"by":"{winner}"' in pressed
     assert "The journal is whole" in quiet_bank.cli("verify")
     assert "equal, row for row" in quiet_bank.cli("rebuild", "--check")
@@ -92,7 +99,18 @@ def test_two_command_lines_at_once_press_one_bag_once(quiet_bank, spun, db):
 
 
 def test_the_same_form_sent_by_two_processes_at_once_is_recorded_once(quiet_bank, spun, db):
-    form = ["do", "express-plasma", "--by", "robin", "--donation", spun, "--plasma-g", "30", "--command-id", "form-1"]
+    form = [
+        "do",
+        "express-plasma",
+        "--by",
+        "robin",
+        "--donation",
+        spun,
+        "--plasma-g",
+        "30",
+        "--command-id",
+        "form-1",
+    ]
     sent = [
         subprocess.Popen([BUFFYCOAT, *form], env=quiet_bank.environment, text=True, stdout=subprocess.PIPE)
         for _ in range(3)

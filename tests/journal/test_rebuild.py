@@ -60,7 +60,12 @@ PLANTED = {
     "added": lambda: OpenJobRow.objects.create(donation=UnitRow.objects.first().donation),
     "moved": lambda: ShelfRow.objects.filter(place__name="Fridge 1").update(place=None),
 }
-NAMED = {"changed": "labels.UnitRow", "lost": "storage.OpenJobRow", "added": "storage.OpenJobRow", "moved": "storage.ShelfRow"}
+NAMED = {
+    "changed": "labels.UnitRow",
+    "lost": "storage.OpenJobRow",
+    "added": "storage.OpenJobRow",
+    "moved": "storage.ShelfRow",
+}
 
 
 @pytest.mark.parametrize("fault", PLANTED)

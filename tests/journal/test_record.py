@@ -8,7 +8,7 @@ from buffycoat.donors.models import DonorRow
 from buffycoat.donors.rules import Donor, DonorExamined, ExamineDonor, RegisterDonor
 from buffycoat.draws.rules import DonorGave, DrawStarted, StartDraw
 from buffycoat.journal import registers
-from buffycoat.journal.book import Book, story, version_of
+from buffycoat.journal.book import Book, lock_head, story, version_of
 from buffycoat.journal.facts import Refused
 from buffycoat.journal.models import Entry, Head
 from buffycoat.journal.record import record
@@ -51,6 +51,19 @@ def test_nothing_is_written_when_it_happened_is_not_said_but_the_time_of_now():
     before = datetime.now(UTC)
     line = record(register(), by="robin").lines[0]
     assert before <= line.happened_at == line.recorded_at <= datetime.now(UTC)
+
+
+def test_whoever_waited_for_the_book_is_later_than_whoever_held_it(monkeypatch):
+    opened = []
+
+    def waits():
+        head = lock_head()
+        opened.append(datetime.now(UTC))
+        return head
+
+    monkeypatch.setattr("buffycoat.journal.record.lock_head", waits)
+    line = record(register(), by="robin").lines[0]
+    assert opened[0] <= line.recorded_at == line.happened_at
 
 
 def test_a_refused_command_leaves_nothing():
@@ -152,7 +165,7 @@ def test_a_long_while_is_told_in_minutes(monkeypatch):
 
 def test_what_is_still_to_come_is_refused():
     before = everything()
-    with pytest.raises(Refused, match="The time given is still to come: give the time when it was done."):
+    with pytest.raises(Refused, match="The time given is still to come: give the time when it was done"):
         record(register(), by="robin", happened_at=datetime.now(UTC) + timedelta(minutes=2))
     assert before == everything()
 

@@ -52,7 +52,9 @@ def test_a_struck_entry_stays_readable_and_counts_no_more():
 @pytest.mark.parametrize("reason", ["", "  "])
 def test_a_strike_has_a_reason(reason):
     Walk().a_donor()
-    assert ["Say why it is struck: the reason stays in the book."] == refusal(number_of(DonorExamined), reason)
+    assert ["Say why it is struck: the reason stays in the book."] == refusal(
+        number_of(DonorExamined), reason
+    )
 
 
 def test_what_is_not_there_is_not_struck():
@@ -112,7 +114,11 @@ def test_what_was_struck_above_no_longer_holds_what_is_below():
     walk = Walk()
     walk.expressed()
     expressed = number_of(PlasmaExpressed)
-    walk.do(LoseAdditive(donation=standing(Entry.objects.get(number=expressed).stream)[0].fact.donation, reason="Leak."))
+    walk.do(
+        LoseAdditive(
+            donation=standing(Entry.objects.get(number=expressed).stream)[0].fact.donation, reason="Leak."
+        )
+    )
     lost = Entry.objects.latest("number").number
     assert [GONE.format(lost, "additive lost")] == refusal(expressed)
     strike(lost, reason="It ran in after all.", by="kim")
@@ -167,9 +173,7 @@ def test_struck_and_written_again_is_one_act():
     donation = walk.drawn()
     again = FinishDraw(donation=donation, gross_g=743)
     finished = Book()(Draw, donation)
-    strike(
-        number_of(DrawFinished), reason="Misread.", by="kim", again=again, again_at=finished.finished_at
-    )
+    strike(number_of(DrawFinished), reason="Misread.", by="kim", again=again, again_at=finished.finished_at)
     now = Book()(Draw, donation)
     assert (743, finished.finished_at) == (now.finished.gross_g, now.finished_at)
     assert [EntryStruck.kind, DrawFinished.kind] == list(
@@ -222,4 +226,7 @@ def test_a_struck_donor_is_registered_again_under_a_new_number():
     opened = Entry.objects.latest("number").number
     again = RegisterDonor(**{**DONORS["cat"], "name": "Bramble"})
     second = strike(opened, reason="It is a cat.", by="kim", again=again).lines[0].fact.donor
-    assert (first != second, [(second, "cat")]) == (True, list(DonorRow.objects.values_list("donor", "species")))
+    assert (first != second, [(second, "cat")]) == (
+        True,
+        list(DonorRow.objects.values_list("donor", "species")),
+    )

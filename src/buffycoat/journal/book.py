@@ -90,10 +90,11 @@ def append(
     """Adds one sealed entry a fact, in order. The head must be locked."""
     added = []
     for stream, fact in facts:
+        number, version = head.number + 1, version_of(stream) + 1
         values = {
-            "number": head.number + 1,
+            "number": number,
             "stream": stream,
-            "version": version_of(stream) + 1,
+            "version": version,
             "kind": fact.kind,
             "schema": fact.schema,
             "happened_at": happened_at.isoformat(),
@@ -105,9 +106,9 @@ def append(
         }
         line = canonical(values)
         entry = Entry(
-            number=values["number"],
+            number=number,
             stream=stream,
-            version=values["version"],
+            version=version,
             kind=fact.kind,
             happened_at=happened_at,
             recorded_at=recorded_at,

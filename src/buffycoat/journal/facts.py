@@ -24,7 +24,9 @@ class Fact:
     schema: ClassVar[int]
     builds_on: ClassVar[tuple[type["Fact"], ...]]
 
-    def __init_subclass__(cls, *, kind: str, schema: int = 1, builds_on: tuple[type["Fact"], ...] = ()) -> None:
+    def __init_subclass__(
+        cls, *, kind: str, schema: int = 1, builds_on: tuple[type["Fact"], ...] = ()
+    ) -> None:
         if kind in KINDS:
             raise TypeError(f"two facts of the kind {kind}")
         cls.kind, cls.schema, cls.builds_on = kind, schema, builds_on
@@ -120,5 +122,7 @@ def fact_from(kind: str, schema: int, fields: dict[str, Any]) -> Fact:
     """The fact of a stored line. A kind or schema that this release does not know is an error, never skipped."""
     known = KINDS.get(kind)
     if known is None or schema != known.schema:
-        raise ValueError(f"this release cannot read {kind} of schema {schema}: install the release that wrote it")
+        raise ValueError(
+            f"this release cannot read {kind} of schema {schema}: install the release that wrote it"
+        )
     return msgspec.convert(fields, known)

@@ -1,4 +1,4 @@
-"""The one way in: a command is decided, written, sealed and posted to the registers in one transaction, or not at all."""
+"""The one way in: a command is decided, sealed and posted to the registers in one transaction, or not at all."""
 
 import hashlib
 import json
@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from django.db import transaction
 
-from buffycoat.journal.book import Book, append, line_of, lock_head, version_of
+from buffycoat.journal.book import Book, append, line_of, lock_head
 from buffycoat.journal.chain import canonical
 from buffycoat.journal.facts import Command, Fact, Line, Refused, fields_of
 from buffycoat.journal.models import Entry, Head
@@ -48,11 +48,11 @@ def record(
     `happened_at` is what the person says, in UTC (now, if they say nothing). The same `command_id` again gives the
     first result. `seen` holds the versions of the streams that the form was drawn from.
     """
-    now = datetime.now(UTC)
-    at = happened_at or now
     command_id = command_id or uuid.uuid4().hex
     with transaction.atomic():
         head = lock_head()
+        now = datetime.now(UTC)  # behind the lock: whoever waited for it is later than whoever held it
+        at = happened_at or now
         if earlier := _recorded_before(command, command_id):
             return earlier
         _refuse_if_overtaken(seen or {})
@@ -101,5 +101,6 @@ def _refuse_if_overtaken(seen: Mapping[str, int]) -> None:
             seconds = (datetime.now(UTC) - newer.recorded_at).total_seconds()
             ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{seconds:.0f} s ago"
             raise Refused(
-                f"{newer.by} was faster, {ago}: {newer.kind.replace('-', ' ')}. Look at the page again before you go on."
+                f"{newer.by} was faster, {ago}: {newer.kind.replace('-', ' ')}. "
+                "Look at the page again before you go on."
             )

@@ -42,12 +42,21 @@ def row(model: type[ModelT], *sources: object, **values: Any) -> ModelT:
     return model(**values)
 
 
-def keep(model: type[models.Model], wanted: Iterable[models.Model], **of: Any) -> None:
-    """Makes the rows of `model` that match `of` exactly the wanted ones."""
-    rows = list(wanted)
-    model._default_manager.filter(**of).exclude(pk__in=[row.pk for row in rows]).delete()
-    for row in rows:
-        row.save()
+def keep(model: type[ModelT], wanted: Iterable[ModelT], **of: Any) -> None:
+    """Makes the rows of `model` that match `of` exactly the wanted ones; only what differs is written."""
+    there = {each.pk: each for each in model._default_manager.filter(**of)}
+    for each in wanted:
+        before = there.pop(each.pk, None)
+        if before is None:
+            each.save(force_insert=True)
+        elif _values(before) != _values(each):
+            each.save(force_update=True)
+    for gone in there.values():
+        gone.delete()
+
+
+def _values(each: models.Model) -> list[Any]:
+    return [getattr(each, field.attname) for field in each._meta.concrete_fields]
 
 
 def tables() -> list[type[models.Model]]:
@@ -56,7 +65,9 @@ def tables() -> list[type[models.Model]]:
 
 def snapshot() -> Rows:
     """Every register row, for comparing what lives with what is rebuilt."""
-    return {model._meta.label: list(model._default_manager.order_by("pk").values_list()) for model in tables()}
+    return {
+        model._meta.label: list(model._default_manager.order_by("pk").values_list()) for model in tables()
+    }
 
 
 class Differs(Exception):

@@ -1,15 +1,14 @@
 """Never edit, strike: a mistake is struck with a reason, and may be written again in the same transaction."""
 
-from datetime import UTC, datetime
-
+import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
-import uuid
+from datetime import UTC, datetime
 
 from django.db import transaction
 
 from buffycoat.journal.book import line_of, lock_head, standing, story
-from buffycoat.journal.facts import Command, EntryStruck, Fact, Line, Look, Refused
+from buffycoat.journal.facts import Command, EntryStruck, Fact, Line, Look
 from buffycoat.journal.models import Entry
 from buffycoat.journal.record import Recorded, record, write
 
@@ -54,9 +53,7 @@ def strike(
         if again is None:
             return struck
         now = datetime.now(UTC)
-        return write(
-            again, head=lock_head(), by=by, at=again_at or now, now=now, command_id=uuid.uuid4().hex
-        )
+        return write(again, head=lock_head(), by=by, at=again_at or now, now=now, command_id=uuid.uuid4().hex)
 
 
 def _written_together(entry: Entry) -> list[Line]:
@@ -67,19 +64,31 @@ def _why_it_must_stand(line: Line) -> Iterator[str]:
     told = {each.line.number: each for each in story(line.stream)}
     if told[line.number].struck is not None:
         yield f"Entry {line.number} is struck already."
-    for later in standing(line.stream):
-        if later.number > line.number and later.command_id != line.command_id and later.fact.stands_on(line.fact):
+    lines = standing(line.stream)
+    for later in lines:
+        if later.command_id != line.command_id and _nearest_ground(later, line, lines) == line:
             yield f"Strike entry {later.number} ({later.fact.kind.replace('-', ' ')}) first: it stands on this one."
     if line.version == 1:
         yield from _why_it_is_used_elsewhere(line)
 
 
+def _nearest_ground(later: Line, like: Line, lines: list[Line]) -> Line | None:
+    """The last entry of the same kind before `later` on which it stands: it does not stand on older ones."""
+    grounds = [
+        each
+        for each in lines
+        if each.number < later.number
+        and isinstance(each.fact, type(like.fact))
+        and later.fact.stands_on(each.fact)
+    ]
+    return grounds[-1] if grounds else None
+
+
 def _why_it_is_used_elsewhere(line: Line) -> Iterator[str]:
     code = line.stream.split("/", 1)[1]
-    others = Entry.objects.filter(line__contains=f'"{code}"', number__gt=line.number).exclude(stream=line.stream)
+    others = Entry.objects.filter(line__contains=f'"{code}"', number__gt=line.number).exclude(
+        stream=line.stream
+    )
     for entry in others.exclude(command_id=line.command_id).order_by("number"):
         if any(each.number == entry.number for each in standing(entry.stream)):
             yield f"Strike entry {entry.number} ({entry.kind.replace('-', ' ')}) first: it names {code}."
-
-
-__all__ = ["StrikeEntry", "Refused", "strike"]

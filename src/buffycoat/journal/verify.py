@@ -30,7 +30,9 @@ def verify() -> Verdict:
     if (head.number, head.hash) == (count, previous):
         return Verdict(count, previous, None)
     return Verdict(
-        count, previous, f"The head says {head.number} entries, the book holds {count}: its end was cut off or added to."
+        count,
+        previous,
+        f"The head says {head.number} entries, the book holds {count}: its end was cut off or added to.",
     )
 
 
