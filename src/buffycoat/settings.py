@@ -1,4 +1,4 @@
-"""Django's settings. What a bank decides for itself (limits, names, time zone) is not here but in the chapter `site`."""
+"""Django's settings. What a bank decides for itself (limits, name, time zone) is in the chapter `site`."""
 
 import os
 import secrets
@@ -11,6 +11,7 @@ from platformdirs import user_data_path
 
 DATA = Path(os.environ.get("BUFFYCOAT_DATA") or user_data_path("buffycoat"))
 DATA.mkdir(parents=True, exist_ok=True)
+COPIES = Path(os.environ.get("BUFFYCOAT_COPIES") or DATA / "copies")  # best on another disk
 
 
 def kept_secret(name: str) -> str:
@@ -76,12 +77,15 @@ INSTALLED_APPS = [
     "buffycoat.site",
     *(f"buffycoat.{chapter}" for chapter in CHAPTERS),
     "buffycoat.trace",
+    "buffycoat.keeping",
+    "buffycoat.calculator",
 ]
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "buffycoat.keeping.trouble.no_writing_after_a_failure",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -146,3 +150,11 @@ SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+
+# With DEBUG off Django would say nothing of an error anywhere: here it goes to the server's own output.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"output": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["output"], "level": "WARNING"},
+}

@@ -1,6 +1,10 @@
 """Every address of the program, chapter by chapter."""
 
-from django.urls import include, path
+from django.urls import include, path, register_converter
+
+from buffycoat.shell.addresses import CodeInAddress
+
+register_converter(CodeInAddress, "code")
 
 urlpatterns = [
     path("", include("buffycoat.shell.urls")),
@@ -13,4 +17,8 @@ urlpatterns = [
     path("", include("buffycoat.labels.urls")),
     path("", include("buffycoat.storage.urls")),
     path("", include("buffycoat.trace.urls")),
+    path("", include("buffycoat.keeping.urls")),
+    path("", include("buffycoat.calculator.urls")),
 ]
+
+handler500 = "buffycoat.keeping.trouble.server_error"

@@ -63,16 +63,21 @@ def test_the_main_button_is_large_and_stays_where_it_is(shown):
     assert 768 - places[0][1] - places[0][3] < 40
 
 
-def test_bench_text_and_key_numbers_are_large(shown):
+SMALLEST_PX = """() => Math.min(...[...document.querySelectorAll("main *")]
+  .filter((e) => !e.closest("svg") && e.offsetParent)
+  .filter((e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.data.trim()))
+  .map((e) => parseFloat(getComputedStyle(e).fontSize)))"""
+
+
+@pytest.mark.parametrize("path", ["/weigh/", "/choose/", "/weigh/?wrong"])
+def test_nothing_on_the_bench_is_smaller_than_18_pixels(shown, path):
+    assert shown(path).evaluate(SMALLEST_PX) >= 18
+
+
+def test_key_numbers_are_large(shown):
     page = shown("/weigh/")
-
-    def size(selector):
-        return page.locator(selector).first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
-
-    assert (
-        min(size(each) for each in (".hint", ".help p", ".say-back", ".caution span", ".field label")) >= 18
-    )
-    assert min(size(each) for each in (".key-value", ".big input")) >= 48
+    for selector in (".key-value", ".big input"):
+        assert page.locator(selector).first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)") >= 48
 
 
 def test_everything_to_press_is_large_enough(shown):
@@ -211,6 +216,18 @@ def test_a_page_says_when_the_server_is_gone(shown):
     page.reload()
     page.clock.fast_forward("00:25")
     strip.wait_for(state="visible")
+
+
+def test_a_menu_closes_with_escape_and_when_something_else_is_pressed(shown):
+    page = shown("/weigh/")
+    summary = page.locator(".menu > summary")
+    summary.click()
+    assert page.locator(".menu a").first.is_visible()
+    page.keyboard.press("Escape")
+    assert not page.locator(".menu a").first.is_visible()
+    summary.click()
+    page.locator("h1").click()
+    assert not page.locator(".menu a").first.is_visible()
 
 
 def test_print_has_no_navigation_and_opens_what_is_folded(shown):

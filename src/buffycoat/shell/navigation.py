@@ -26,8 +26,10 @@ MORE = (
     Door("Rotors", "/rotors/"),
     Door("Places", "/places/"),
     Door("Labels", "/labels/"),
+    Door("Calculator", "/calculator/"),
     Door("Limits", "/limits/"),
     Door("People", "/people/"),
+    Door("Backups", "/backups/"),
 )
 HELP = Door("Help", "/help/")
 SIGN_OUT = "/sign-out/"

@@ -3,7 +3,7 @@
 import json
 from datetime import datetime
 
-from django.http import HttpRequest
+from django.http import HttpRequest, QueryDict
 
 from buffycoat.journal.book import version_of
 from buffycoat.journal.facts import Command, Refused
@@ -27,7 +27,8 @@ def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorde
 
 def _renew(form: BenchForm) -> None:
     """The page that shows the reasons is drawn from what stands now: pressing again is then a new decision."""
-    data = form.data.copy()
+    data = QueryDict(mutable=True)
+    data.update(form.data)
     data["seen"] = json.dumps(seen(*form.cleaned_data.get("seen", {})))
     form.data = data
 

@@ -4,20 +4,18 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='OwnerContact',
+            name="OwnerContact",
             fields=[
-                ('donor', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('name', models.CharField(blank=True, max_length=100)),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('email', models.EmailField(blank=True, max_length=254)),
+                ("donor", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("name", models.CharField(blank=True, max_length=100)),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("email", models.EmailField(blank=True, max_length=254)),
             ],
         ),
     ]
