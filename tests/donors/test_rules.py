@@ -27,7 +27,10 @@ def register(of="dog", **but):
         (register(born_on=START.date()), []),
         (register(born_on=date(2025, 3, 11)), ["11 Mar 2025 is still to come: give the day of birth."]),
         (register(born_on=date(1995, 3, 10)), []),
-        (register(born_on=date(1995, 2, 10)), ["Born 10 Feb 1995 is more than 30 years ago: check the year."]),
+        (
+            register(born_on=date(1995, 2, 10)),
+            ["Born 10 Feb 1995 is more than 30 years ago: check the year."],
+        ),
     ],
 )
 def test_a_donor_is_registered_or_refused_in_words(command, reasons):
@@ -121,7 +124,9 @@ def test_a_weight_that_no_such_animal_has_is_weighed_again(species, weight_g, ta
     donor = walk.a_donor(species)
     (least, most) = (1, 120) if species == "dog" else (1, 15)
     refusal = f"{weight_g / 1000:g} kg is no weight of a donor {species} ({least} to {most} kg): weigh again."
-    assert ([] if taken else [refusal]) == walk.why_not(ExamineDonor(donor=donor, weight_g=weight_g, pcv_permille=450))
+    assert ([] if taken else [refusal]) == walk.why_not(
+        ExamineDonor(donor=donor, weight_g=weight_g, pcv_permille=450)
+    )
 
 
 @pytest.mark.parametrize(("pcv_permille", "taken"), [(49, False), (50, True), (750, True), (751, False)])
@@ -164,7 +169,9 @@ def test_a_donor_is_heavy_enough_on_the_day(species, weight_g, reasons):
 def test_a_donor_has_red_cells_to_spare_on_the_day(species, pcv_permille, reasons):
     walk = pure_walk()
     donor = walk.a_donor(species)
-    walk.do(ExamineDonor(donor=donor, weight_g=30_000 if species == "dog" else 5_000, pcv_permille=pcv_permille))
+    walk.do(
+        ExamineDonor(donor=donor, weight_g=30_000 if species == "dog" else 5_000, pcv_permille=pcv_permille)
+    )
     assert reasons == today(walk, donor)
 
 

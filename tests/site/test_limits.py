@@ -4,7 +4,7 @@ import pytest
 
 from buffycoat.journal.facts import Refused
 from buffycoat.site.limits import GROUPS, LIMITS
-from buffycoat.site.rules import Limits, SetLimit, limits
+from buffycoat.site.rules import Limits, SetLimit, limits, why_not_value
 from tests.walk import pure_walk
 
 
@@ -26,7 +26,9 @@ def test_the_last_word_on_a_limit_counts_and_leaves_the_others_alone():
         walk.do(set_limit(value=value))
     walk.do(set_limit("least_segments", 4))
     site = limits(walk.look)
-    assert (5, 4, 15) == tuple(site.whole(key) for key in ("freezer_clock_h", "least_segments", "longest_draw_min"))
+    assert (5, 4, 15) == tuple(
+        site.whole(key) for key in ("freezer_clock_h", "least_segments", "longest_draw_min")
+    )
 
 
 @pytest.mark.parametrize(
@@ -34,15 +36,24 @@ def test_the_last_word_on_a_limit_counts_and_leaves_the_others_alone():
     [
         (set_limit("no_such_thing"), ["There is no setting called no_such_thing."]),
         (set_limit(reason=" "), ["Say why, and on whose word: the reason stays beside the setting."]),
-        (set_limit(value="eight"), ["From the end of the draw to the freezer, fresh frozen plasma is a whole number of h."]),
+        (
+            set_limit(value="eight"),
+            ["From the end of the draw to the freezer, fresh frozen plasma is a whole number of h."],
+        ),
         (
             set_limit(value=25),
             ["From the end of the draw to the freezer, fresh frozen plasma: 25 h is outside 4 to 24 h."],
         ),
         (set_limit("site_name", "  "), ["Name of the blood bank must not be empty."]),
         (set_limit("site_name", "Invented bank"), []),
-        (set_limit("site_code", "HAVEN"), ["The site's code is four letters from A C D E F G H J K M N P Q R T U V W X."]),
-        (set_limit("site_code", "BANK"), ["The site's code is four letters from A C D E F G H J K M N P Q R T U V W X."]),
+        (
+            set_limit("site_code", "HAVEN"),
+            ["The site's code is four letters from A C D E F G H J K M N P Q R T U V W X."],
+        ),
+        (
+            set_limit("site_code", "BANK"),
+            ["The site's code is four letters from A C D E F G H J K M N P Q R T U V W X."],
+        ),
         (set_limit("site_code", "HAVN"), []),
         (set_limit("time_zone", "Lisbon"), ["Lisbon is no time zone: write a name such as Europe/Lisbon."]),
         (set_limit("time_zone", "Europe/Lisbon"), []),
@@ -68,7 +79,9 @@ def test_a_refused_setting_changes_nothing():
     assert {} == limits(walk.look).set_here
 
 
-@pytest.mark.parametrize("limit", [each for each in LIMITS.values() if isinstance(each.default, int)], ids=lambda each: each.key)
+@pytest.mark.parametrize(
+    "limit", [each for each in LIMITS.values() if isinstance(each.default, int)], ids=lambda each: each.key
+)
 def test_every_default_lies_inside_its_own_range(limit):
     assert limit.least <= limit.default <= limit.most
     assert limit.unit
@@ -87,3 +100,10 @@ def test_the_time_zone_of_the_site_is_the_one_it_set():
     walk = pure_walk()
     walk.do(set_limit("time_zone", "Europe/Lisbon"))
     assert "Europe/Lisbon" == walk.look(Limits, "limits").zone.key
+
+
+@pytest.mark.parametrize("code", ["HAV", "HAVNX", "HAVB", "havn"])
+def test_the_code_of_a_site_is_four_letters_that_no_keyboard_moves(code):
+    [reason] = why_not_value("site_code", code)
+    assert reason.startswith("The site's code is four letters from A C D")
+    assert [] == list(why_not_value("site_code", "HAVN"))

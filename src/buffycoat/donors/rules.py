@@ -173,7 +173,9 @@ class ExamineDonor(Command):
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         yield (
             stream_of(self.donor),
-            DonorExamined(weight_g=self.weight_g, pcv_permille=self.pcv_permille, cautions=self.cautions.strip()),
+            DonorExamined(
+                weight_g=self.weight_g, pcv_permille=self.pcv_permille, cautions=self.cautions.strip()
+            ),
         )
 
 
@@ -184,13 +186,19 @@ def why_not_today(donor: Donor, at: datetime, site: Limits) -> Iterator[str]:
         return
     species, name = registered.species, registered.name
     months = age_months(registered.born_on, _day(at, site))
-    least_months, most_months = site.whole(f"{species}_least_age_months"), site.whole(f"{species}_most_age_months")
+    least_months, most_months = (
+        site.whole(f"{species}_least_age_months"),
+        site.whole(f"{species}_most_age_months"),
+    )
     if months < least_months:
         yield f"{name} is {months} months old; this site draws from {least_months} months on."
     if months > most_months:
         yield f"{name} is {months} months old; this site draws up to {most_months} months."
     if donor.last_drawn_at is not None:
-        gave_on, due_on = _day(donor.last_drawn_at, site), may_give_again_on(species, donor.last_drawn_at, site)
+        gave_on, due_on = (
+            _day(donor.last_drawn_at, site),
+            may_give_again_on(species, donor.last_drawn_at, site),
+        )
         if _day(at, site) < due_on:
             yield f"{name} gave on {gave_on:%d %b %Y} and may give again from {due_on:%d %b %Y}."
     if examined is None or donor.examined_at is None or _day(donor.examined_at, site) != _day(at, site):

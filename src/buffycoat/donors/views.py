@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 
 from django.contrib import messages

@@ -5,7 +5,9 @@ Sources disagree on many of them; `source` names the one behind the default and 
 
 from dataclasses import dataclass
 
-HUMAN_DENSITY = "Human convention 1.053 g/mL; also used: 1.06. A teaching table gives dog 1.048 and cat 1.050 at 25 °C."
+HUMAN_DENSITY = (
+    "Human convention 1.053 g/mL; also used: 1.06. A teaching table gives dog 1.048 and cat 1.050 at 25 °C."
+)
 COMMON = "Common practice, no source."
 
 
@@ -22,7 +24,9 @@ class Limit:
     source: str
 
 
-def both(key: str, title: str, unit: str, *, dog: int, cat: int, least: int, most: int, source: str) -> tuple[Limit, ...]:
+def both(
+    key: str, title: str, unit: str, *, dog: int, cat: int, least: int, most: int, source: str
+) -> tuple[Limit, ...]:
     """The same limit for dogs and for cats."""
     return tuple(
         Limit(
@@ -50,7 +54,9 @@ SITE = (
         default="HAVN",
         source="The site's own; letters that no keyboard layout moves: A C D E F G H J K M N P Q R T U V W X.",
     ),
-    Limit(key="time_zone", title="Time zone", default="UTC", source="The site's own; a name of the IANA list."),
+    Limit(
+        key="time_zone", title="Time zone", default="UTC", source="The site's own; a name of the IANA list."
+    ),
 )
 
 DONORS = (
@@ -176,45 +182,175 @@ DRAWS = (
     ),
 )
 
+SPINS = (
+    whole(
+        "bag_depth_mm",
+        "Depth of blood in the bucket, along the field, for the estimate of packing",
+        "mm",
+        100,
+        20,
+        300,
+        "From memory, low certainty: measure a full bag as it stands in your bucket.",
+    ),
+)
+
 SEPARATION = (
-    whole("freezer_clock_h", "From the end of the draw to the freezer, fresh frozen plasma", "h", 8, 4, 24,
-          "21 CFR 640.34: 8 h. Others: 4 to 6 h (Cornell), 6 h (Hohenhaus 2007), 24 h with validation."),
-    whole("plasma_left_percent", "Share of the clear plasma layer left on the red cells", "%", 10, 0, 40, COMMON),
-    whole("least_segments", "Least number of sealed segments on a unit of red cells", "segments", 3, 1, 12, COMMON),
-    whole("weighing_tolerance_g", "Weighings of one donation may disagree by", "g", 10, 1, 50,
-          "This program's choice: two readings of a 1 g scale, tubing and one segment. No published figure found."),
-    whole("packed_haematocrit_percent", "Haematocrit of the packed red cells after the spin, for the picture", "%", 80, 60,
-          95, "US limit for red cells without additive, 0.80; from memory."),
-    whole("red_cell_density_mg_per_ml", "Density of red cells", "mg/mL", 1096, 1080, 1110, "Balga et al., as reported."),
-    whole("plasma_density_mg_per_ml", "Density of plasma", "mg/mL", 1027, 1015, 1040,
-          "Balga et al., as reported; convention 1.026 to 1.027 at 25 °C."),
-    whole("anticoagulant_density_mg_per_ml", "Density of the anticoagulant", "mg/mL", 1020, 1000, 1040,
-          "From memory, low certainty: weigh 10 mL of yours."),
-    whole("additive_density_mg_per_ml", "Density of the additive solution", "mg/mL", 1020, 1000, 1040,
-          "From memory, low certainty: weigh 10 mL of yours."),
+    whole(
+        "freezer_clock_h",
+        "From the end of the draw to the freezer, fresh frozen plasma",
+        "h",
+        8,
+        4,
+        24,
+        "21 CFR 640.34: 8 h. Others: 4 to 6 h (Cornell), 6 h (Hohenhaus 2007), 24 h with validation.",
+    ),
+    whole(
+        "plasma_left_percent", "Share of the clear plasma layer left on the red cells", "%", 10, 0, 40, COMMON
+    ),
+    whole(
+        "least_segments",
+        "Least number of sealed segments on a unit of red cells",
+        "segments",
+        3,
+        1,
+        12,
+        COMMON,
+    ),
+    whole(
+        "weighing_tolerance_g",
+        "Weighings of one donation may disagree by",
+        "g",
+        10,
+        1,
+        50,
+        "This program's choice: two readings of a 1 g scale, tubing and one segment. No published figure found.",
+    ),
+    whole(
+        "packed_haematocrit_percent",
+        "Haematocrit of the packed red cells after the spin, for the picture",
+        "%",
+        80,
+        60,
+        95,
+        "US limit for red cells without additive, 0.80; from memory.",
+    ),
+    whole(
+        "red_cell_density_mg_per_ml",
+        "Density of red cells",
+        "mg/mL",
+        1096,
+        1080,
+        1110,
+        "Balga et al., as reported.",
+    ),
+    whole(
+        "plasma_density_mg_per_ml",
+        "Density of plasma",
+        "mg/mL",
+        1027,
+        1015,
+        1040,
+        "Balga et al., as reported; convention 1.026 to 1.027 at 25 °C.",
+    ),
+    whole(
+        "anticoagulant_density_mg_per_ml",
+        "Density of the anticoagulant",
+        "mg/mL",
+        1020,
+        1000,
+        1040,
+        "From memory, low certainty: weigh 10 mL of yours.",
+    ),
+    whole(
+        "additive_density_mg_per_ml",
+        "Density of the additive solution",
+        "mg/mL",
+        1020,
+        1000,
+        1040,
+        "From memory, low certainty: weigh 10 mL of yours.",
+    ),
 )
 
 SHELF_LIFE = (
-    *both("red_cells_additive_days", "Red cells in additive", "days", dog=35, cat=28, least=1, most=42,
-          source="Dog: common practice, no source; 28 d (Cornell) to 42 d (UK animal bank). Cat: Blasi-Brugué 2018."),
-    *both("red_cells_cpda1_days", "Red cells without additive, CPDA-1", "days", dog=20, cat=21, least=1, most=35,
-          source="Dog: Price 1988 (20 d). Cat: haemolysis low to 21 d (open syringes study). Human rule 35 d."),
-    *both("red_cells_cpd_days", "Red cells without additive, CPD, CP2D or ACD", "days", dog=21, cat=21, least=1,
-          most=21, source="21 CFR 610.53: 21 d (also when the additive was lost: Gnanaraj 2023)."),
-    *both("whole_blood_cpda1_days", "Whole blood, CPDA-1", "days", dog=28, cat=21, least=1, most=35,
-          source="Dog: 28 to 35 d (Chiaramonte 2004; Cornell). Cat: Crestani 2018 and the open syringes study."),
-    *both("whole_blood_cpd_days", "Whole blood, CPD, CP2D or ACD", "days", dog=21, cat=21, least=1, most=21,
-          source="21 CFR 610.53; US military working dog guideline: 21 d."),
-    whole("fresh_frozen_plasma_years", "Fresh frozen plasma", "years", 1, 1, 3,
-          "21 CFR 610.53: 1 y at -18 °C or colder. UK: 36 months at -25 °C."),
-    whole("frozen_plasma_years", "Frozen plasma, from the draw", "years", 5, 1, 7,
-          "FDA dating of plasma: 5 y from collection; common practice adds 4 y to the first."),
+    *both(
+        "red_cells_additive_days",
+        "Red cells in additive",
+        "days",
+        dog=35,
+        cat=28,
+        least=1,
+        most=42,
+        source="Dog: common practice, no source; 28 d (Cornell) to 42 d (UK animal bank). Cat: Blasi-Brugué 2018.",
+    ),
+    *both(
+        "red_cells_cpda1_days",
+        "Red cells without additive, CPDA-1",
+        "days",
+        dog=20,
+        cat=21,
+        least=1,
+        most=35,
+        source="Dog: Price 1988 (20 d). Cat: haemolysis low to 21 d (open syringes study). Human rule 35 d.",
+    ),
+    *both(
+        "red_cells_cpd_days",
+        "Red cells without additive, CPD, CP2D or ACD",
+        "days",
+        dog=21,
+        cat=21,
+        least=1,
+        most=21,
+        source="21 CFR 610.53: 21 d (also when the additive was lost: Gnanaraj 2023).",
+    ),
+    *both(
+        "whole_blood_cpda1_days",
+        "Whole blood, CPDA-1",
+        "days",
+        dog=28,
+        cat=21,
+        least=1,
+        most=35,
+        source="Dog: 28 to 35 d (Chiaramonte 2004; Cornell). Cat: Crestani 2018 and the open syringes study.",
+    ),
+    *both(
+        "whole_blood_cpd_days",
+        "Whole blood, CPD, CP2D or ACD",
+        "days",
+        dog=21,
+        cat=21,
+        least=1,
+        most=21,
+        source="21 CFR 610.53; US military working dog guideline: 21 d.",
+    ),
+    whole(
+        "fresh_frozen_plasma_years",
+        "Fresh frozen plasma",
+        "years",
+        1,
+        1,
+        3,
+        "21 CFR 610.53: 1 y at -18 °C or colder. UK: 36 months at -25 °C.",
+    ),
+    whole(
+        "frozen_plasma_years",
+        "Frozen plasma, from the draw",
+        "years",
+        5,
+        1,
+        7,
+        "FDA dating of plasma: 5 y from collection; common practice adds 4 y to the first.",
+    ),
     whole("use_first_days", "A unit is marked “use first” when this is left", "days", 7, 1, 30, COMMON),
 )
 
 STORAGE = (
-    whole("fridge_least_c", "Fridge, coldest", "°C", 2, 0, 4, "EU, AU: 2 to 6. FDA: 1 to 6. Cornell: 4 to 8."),
-    whole("fridge_most_c", "Fridge, warmest", "°C", 6, 4, 10, "EU, AU: 2 to 6. FDA: 1 to 6. Cornell: 4 to 8."),
+    whole(
+        "fridge_least_c", "Fridge, coldest", "°C", 2, 0, 4, "EU, AU: 2 to 6. FDA: 1 to 6. Cornell: 4 to 8."
+    ),
+    whole(
+        "fridge_most_c", "Fridge, warmest", "°C", 6, 4, 10, "EU, AU: 2 to 6. FDA: 1 to 6. Cornell: 4 to 8."
+    ),
     whole("freezer_most_c", "Freezer, warmest", "°C", -18, -80, -15, "21 CFR 610.53: -18. UK: -25."),
 )
 
@@ -222,6 +358,7 @@ GROUPS: tuple[tuple[str, tuple[Limit, ...]], ...] = (
     ("Site", SITE),
     ("Donors", DONORS),
     ("Draw", DRAWS),
+    ("Spins", SPINS),
     ("Separation", SEPARATION),
     ("Shelf life", SHELF_LIFE),
     ("Storage", STORAGE),

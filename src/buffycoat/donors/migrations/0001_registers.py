@@ -4,30 +4,28 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='DonorRow',
+            name="DonorRow",
             fields=[
-                ('donor', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=100)),
-                ('species', models.CharField(max_length=10)),
-                ('sex', models.CharField(max_length=10)),
-                ('born_on', models.DateField()),
-                ('breed', models.CharField(max_length=100)),
-                ('cautions', models.TextField()),
-                ('blood_type', models.CharField(max_length=40)),
-                ('weight_g', models.IntegerField(null=True)),
-                ('pcv_permille', models.IntegerField(null=True)),
-                ('examined_at', models.DateTimeField(null=True)),
+                ("donor", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=100)),
+                ("species", models.CharField(max_length=10)),
+                ("sex", models.CharField(max_length=10)),
+                ("born_on", models.DateField()),
+                ("breed", models.CharField(max_length=100)),
+                ("cautions", models.TextField()),
+                ("blood_type", models.CharField(max_length=40)),
+                ("weight_g", models.IntegerField(null=True)),
+                ("pcv_permille", models.IntegerField(null=True)),
+                ("examined_at", models.DateTimeField(null=True)),
             ],
             options={
-                'ordering': ['name', 'donor'],
+                "ordering": ["name", "donor"],
             },
         ),
     ]
