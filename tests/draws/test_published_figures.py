@@ -2,7 +2,16 @@
 
 import pytest
 
-from buffycoat.draws.rules import AS_WANTED, LOW, TOO_LOW, Draw, filling, largest_draw, target_g, usual_range_ml
+from buffycoat.draws.rules import (
+    AS_WANTED,
+    LOW,
+    TOO_LOW,
+    Draw,
+    filling,
+    largest_draw,
+    target_g,
+    usual_range_ml,
+)
 from buffycoat.science.composition import volume_ml_from_mass
 from buffycoat.site.rules import SetLimit, limits
 from tests.walk import pure_walk
@@ -72,5 +81,3 @@ def test_the_stricter_of_the_two_limits_of_a_draw_holds():
     assert 48 == largest_draw("cat", 4_000, site()).volume_ml
     assert 44 == largest_draw("cat", 4_000, site(cat_largest_draw_ml_per_kg=11)).volume_ml
     assert 36 == largest_draw("cat", 4_000, site(cat_largest_draw_percent=15)).volume_ml
-
-

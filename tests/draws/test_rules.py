@@ -5,8 +5,9 @@ from datetime import timedelta
 import pytest
 
 from buffycoat.donors.rules import ExamineDonor
+from buffycoat.draws import rules
 from buffycoat.draws.rules import DiscardDonation, Draw, FinishDraw, StartDraw
-from buffycoat.site.rules import SetLimit
+from buffycoat.site.rules import SetLimit, limits
 from tests.walk import pure_walk, unknown
 
 NOTHING_KNOWN = unknown("G")
@@ -64,7 +65,9 @@ def test_a_set_is_filled_as_far_as_its_anticoagulant_reaches(wanted_ml, taken):
     assert ([] if taken else [refusal]) == walk.why_not(start(walk, wanted_ml=wanted_ml))
 
 
-@pytest.mark.parametrize(("tare_g", "taken"), [(31, False), (32, True), (3_000, True), (3_001, False), (-260, False)])
+@pytest.mark.parametrize(
+    ("tare_g", "taken"), [(31, False), (32, True), (3_000, True), (3_001, False), (-260, False)]
+)
 def test_a_tare_below_the_empty_main_bag_or_above_any_bag_is_weighed_again(tare_g, taken):
     refusal = (
         f"A tare of {tare_g} g cannot be: the empty main bag alone has 32 g. "
@@ -82,14 +85,19 @@ def test_a_tare_below_the_empty_main_bag_or_above_any_bag_is_weighed_again(tare_
             "dog",
             25_000,
             451,
-            ["451 mL is more than this donor can give: at 25 kg the largest draw is 450 mL (20 % of 2250 mL of blood)."],
+            [
+                "451 mL is more than this donor can give: at 25 kg the largest draw is 450 mL "
+                "(20 % of 2250 mL of blood)."
+            ],
         ),
         ("cat", 4_000, 48, []),
         (
             "cat",
             4_000,
             49,
-            ["49 mL is more than this donor can give: at 4 kg the largest draw is 48 mL (20 % of 240 mL of blood)."],
+            [
+                "49 mL is more than this donor can give: at 4 kg the largest draw is 48 mL (20 % of 240 mL of blood)."
+            ],
         ),
     ],
 )
@@ -151,9 +159,14 @@ def test_a_draw_does_not_end_before_it_began():
     ] == walk.why_not(finish, began - timedelta(minutes=1))
 
 
-@pytest.mark.parametrize("command", [FinishDraw(donation=NOTHING_KNOWN, gross_g=700), DiscardDonation(donation=NOTHING_KNOWN, reason="x")])
+@pytest.mark.parametrize(
+    "command",
+    [FinishDraw(donation=NOTHING_KNOWN, gross_g=700), DiscardDonation(donation=NOTHING_KNOWN, reason="x")],
+)
 def test_an_unknown_donation_is_said_to_be_unknown(command):
-    assert [f"No donation has the number {NOTHING_KNOWN}: scan the bag again."] == pure_walk().why_not(command)
+    assert [f"No donation has the number {NOTHING_KNOWN}: scan the bag again."] == pure_walk().why_not(
+        command
+    )
 
 
 # 1.053 g/mL: 404 mL is 425 g, 405 is 426; 495 is 521, 496 is 522; 299 is 315, 300 is 316.
@@ -162,14 +175,37 @@ def test_an_unknown_donation_is_said_to_be_unknown(command):
     [
         (474, 450, "as wanted", True, True, ()),
         (426, 405, "as wanted", True, True, ()),
-        (425, 404, "low", False, True, ("Only 404 mL of 405 mL: red cells only, marked low volume; no plasma product.",)),
-        (316, 300, "low", False, True, ("Only 300 mL of 405 mL: red cells only, marked low volume; no plasma product.",)),
+        (
+            425,
+            404,
+            "low",
+            False,
+            True,
+            ("Only 404 mL of 405 mL: red cells only, marked low volume; no plasma product.",),
+        ),
+        (
+            316,
+            300,
+            "low",
+            False,
+            True,
+            ("Only 300 mL of 405 mL: red cells only, marked low volume; no plasma product.",),
+        ),
         (315, 299, "too low", False, False, ("Only 299 mL: too much anticoagulant for the blood. Discard.",)),
         (521, 495, "as wanted", True, True, ()),
-        (522, 496, "over", False, False, ("496 mL is over 495 mL: too little anticoagulant, it may clot. Discard.",)),
+        (
+            522,
+            496,
+            "over",
+            False,
+            False,
+            ("496 mL is over 495 mL: too little anticoagulant, it may clot. Discard.",),
+        ),
     ],
 )
-def test_what_a_bag_may_become_is_decided_by_how_full_it_is(blood_g, volume_ml, filling, gives_plasma, usable, because):
+def test_what_a_bag_may_become_is_decided_by_how_full_it_is(
+    blood_g, volume_ml, filling, gives_plasma, usable, because
+):
     end = finished(pure_walk(), gross_g=260 + blood_g)
     assert (blood_g, volume_ml, filling) == (end.blood_g, end.volume_ml, end.filling)
     assert (gives_plasma, usable, because) == (end.gives_plasma, end.usable, end.because)
@@ -224,3 +260,14 @@ def test_the_donor_remembers_that_it_gave():
     walk.drawn(donor=donor)
     gave = "Bramble gave on 10 Mar 2025 and may give again from 05 May 2025."
     assert [gave] == walk.why_not(start(walk, donor=donor))
+
+
+def test_more_than_the_donors_largest_draw_is_told_with_what_to_do():
+    walk = pure_walk()
+    donor = walk.a_donor("dog", examined=False)
+    walk.do(ExamineDonor(donor=donor, weight_g=25_000, pcv_permille=450))  # 20 % of 90 mL/kg are 450 mL
+    at_most = walk.draw_started(donor=donor)
+    told = "mL is more than this donor's largest draw of 450 mL: watch the donor and tell the veterinarian."
+    started, site, lasted = walk.look(Draw, at_most).started, limits(walk.look), timedelta(minutes=8)
+    assert () == rules.finished(started, 260 + 474, lasted, site).because  # 450 mL
+    assert (f"451 {told}",) == rules.finished(started, 260 + 475, lasted, site).because

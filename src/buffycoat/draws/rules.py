@@ -9,7 +9,12 @@ from typing import ClassVar, Self
 from buffycoat.donors.rules import Donor, DonorGave, why_not_known, why_not_today
 from buffycoat.draws.bag_sets import BagSet, BagSetLot, why_not_usable
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
-from buffycoat.science.composition import blood_volume_ml, largest_draw_ml, target_gross_g, volume_ml_from_mass
+from buffycoat.science.composition import (
+    blood_volume_ml,
+    largest_draw_ml,
+    target_gross_g,
+    volume_ml_from_mass,
+)
 from buffycoat.science.numbering import make_code
 from buffycoat.site.rules import Limits, limits
 
@@ -46,6 +51,11 @@ class DrawFinished(Fact, kind="draw-finished", builds_on=(DrawStarted,)):
 
 
 @dataclass(frozen=True, kw_only=True)
+class KeptWhole(Fact, kind="kept-whole", builds_on=(DrawFinished,)):
+    """The donation is not separated: it stays whole blood. Written by the separation; the spin must know it."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class DonationDiscarded(Fact, kind="donation-discarded", builds_on=(DrawStarted,)):
     reason: str
 
@@ -57,6 +67,7 @@ class Draw(State):
     started_at: datetime | None = None
     finished: DrawFinished | None = None
     finished_at: datetime | None = None
+    kept_whole: bool = False
     discarded: str | None = None
     last_at: datetime | None = None
 
@@ -67,6 +78,8 @@ class Draw(State):
                 return replace(state, started=fact, started_at=line.happened_at)
             case DrawFinished() as fact:
                 return replace(state, finished=fact, finished_at=line.happened_at)
+            case KeptWhole():
+                return replace(state, kept_whole=True)
             case DonationDiscarded() as fact:
                 return replace(state, discarded=fact.reason)
         return state
@@ -148,7 +161,8 @@ class StartDraw(Command):
             return
         bag_set = lot.received.bag_set
         if donor.registered and bag_set.species != donor.registered.species:
-            yield f"This bag set is for a {bag_set.species}, and {donor.registered.name} is a {donor.registered.species}."
+            name, species = donor.registered.name, donor.registered.species
+            yield f"This bag set is for a {bag_set.species}, and {name} is a {species}."
         low_ml, high_ml = usual_range_ml(bag_set.nominal_ml, site)
         if not low_ml <= self.wanted_ml <= high_ml:
             yield (
@@ -223,13 +237,18 @@ class FinishDraw(Command):
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         draw = look(Draw, self.donation)
         assert draw.started and draw.started_at
-        yield stream_of(self.donation), finished(draw.started, self.gross_g, at - draw.started_at, limits(look))
+        yield (
+            stream_of(self.donation),
+            finished(draw.started, self.gross_g, at - draw.started_at, limits(look)),
+        )
 
 
 def finished(started: DrawStarted, gross_g: int, lasted: timedelta, site: Limits) -> DrawFinished:
     """What a draw of that mass and duration may become, with each consequence in words."""
     blood_g = gross_g - started.tare_g
-    volume_ml = round(volume_ml_from_mass(mass_g=blood_g, density_g_per_ml=started.blood_density_mg_per_ml / 1000))
+    volume_ml = round(
+        volume_ml_from_mass(mass_g=blood_g, density_g_per_ml=started.blood_density_mg_per_ml / 1000)
+    )
     fill = filling(volume_ml, started.bag_set.nominal_ml, site)
     low_ml, high_ml = usual_range_ml(started.bag_set.nominal_ml, site)
     because = {
@@ -241,7 +260,15 @@ def finished(started: DrawStarted, gross_g: int, lasted: timedelta, site: Limits
     most_min = site.whole("longest_draw_min")
     slow = lasted > timedelta(minutes=most_min)
     if slow:
-        because += (f"The draw took {ceil(lasted / timedelta(minutes=1))} min, over {most_min} min: no plasma product.",)
+        because += (
+            f"The draw took {ceil(lasted / timedelta(minutes=1))} min, over {most_min} min: no plasma product.",
+        )
+    most_ml = largest_draw(started.species, started.weight_g, site).volume_ml
+    if volume_ml > most_ml:
+        because += (
+            f"{volume_ml} mL is more than this donor's largest draw of {most_ml} mL: "
+            "watch the donor and tell the veterinarian.",
+        )
     return DrawFinished(
         gross_g=gross_g,
         blood_g=blood_g,

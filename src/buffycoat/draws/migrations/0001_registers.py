@@ -5,54 +5,63 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('donors', '0001_registers'),
+        ("donors", "0001_registers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='BagSetLotRow',
+            name="BagSetLotRow",
             fields=[
-                ('lot', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('maker_lot', models.CharField(max_length=60)),
-                ('expires_on', models.DateField()),
-                ('title', models.CharField(max_length=100)),
-                ('species', models.CharField(max_length=10)),
-                ('nominal_ml', models.IntegerField()),
-                ('anticoagulant', models.CharField(max_length=20)),
-                ('anticoagulant_ml', models.IntegerField()),
-                ('additive', models.CharField(max_length=40)),
-                ('additive_ml', models.IntegerField()),
-                ('main_bag_empty_g', models.IntegerField()),
-                ('plasma_bag_empty_g', models.IntegerField()),
+                ("lot", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("maker_lot", models.CharField(max_length=60)),
+                ("expires_on", models.DateField()),
+                ("title", models.CharField(max_length=100)),
+                ("species", models.CharField(max_length=10)),
+                ("nominal_ml", models.IntegerField()),
+                ("anticoagulant", models.CharField(max_length=20)),
+                ("anticoagulant_ml", models.IntegerField()),
+                ("additive", models.CharField(max_length=40)),
+                ("additive_ml", models.IntegerField()),
+                ("main_bag_empty_g", models.IntegerField()),
+                ("plasma_bag_empty_g", models.IntegerField()),
             ],
             options={
-                'ordering': ['expires_on', 'lot'],
+                "ordering": ["expires_on", "lot"],
             },
         ),
         migrations.CreateModel(
-            name='DonationRow',
+            name="DonationRow",
             fields=[
-                ('donation', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('species', models.CharField(max_length=10)),
-                ('started_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField(null=True)),
-                ('wanted_ml', models.IntegerField()),
-                ('target_g', models.IntegerField()),
-                ('gross_g', models.IntegerField(null=True)),
-                ('volume_ml', models.IntegerField(null=True)),
-                ('filling', models.CharField(default='', max_length=20)),
-                ('gives_plasma', models.BooleanField(default=False)),
-                ('usable', models.BooleanField(default=True)),
-                ('discarded', models.TextField(default='')),
-                ('donor', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='donations', to='donors.donorrow')),
-                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to='draws.bagsetlotrow')),
+                ("donation", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("species", models.CharField(max_length=10)),
+                ("started_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField(null=True)),
+                ("wanted_ml", models.IntegerField()),
+                ("target_g", models.IntegerField()),
+                ("gross_g", models.IntegerField(null=True)),
+                ("volume_ml", models.IntegerField(null=True)),
+                ("filling", models.CharField(default="", max_length=20)),
+                ("gives_plasma", models.BooleanField(default=False)),
+                ("usable", models.BooleanField(default=True)),
+                ("discarded", models.TextField(default="")),
+                (
+                    "donor",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="donations",
+                        to="donors.donorrow",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="draws.bagsetlotrow"),
+                ),
             ],
             options={
-                'ordering': ['-started_at', 'donation'],
+                "ordering": ["-started_at", "donation"],
             },
         ),
     ]
