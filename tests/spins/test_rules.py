@@ -6,6 +6,7 @@ import pytest
 
 from buffycoat.draws.rules import DiscardDonation, Draw
 from buffycoat.science.numbering import show_code
+from buffycoat.separation.rules import KeepWhole
 from buffycoat.spins.rotors import Rotor
 from buffycoat.spins.rules import (
     LEAKED,
@@ -17,6 +18,7 @@ from buffycoat.spins.rules import (
     SpinBag,
     SpunBag,
     StartSpin,
+    why_not_spun,
 )
 from tests.walk import pure_walk, unknown
 
@@ -30,7 +32,9 @@ def start(walk, *donations, mass_g=734, rotor="", programme="Hard dog"):
 
 def outcomes(walk, spin, outcome=WELL):
     donations = walk.look(Spin, spin).donations
-    return FinishSpin(spin=spin, outcomes=tuple(BagOutcome(donation=each, outcome=outcome) for each in donations))
+    return FinishSpin(
+        spin=spin, outcomes=tuple(BagOutcome(donation=each, outcome=outcome) for each in donations)
+    )
 
 
 def test_a_finished_draw_may_be_spun():
@@ -80,7 +84,9 @@ def test_a_bag_is_not_spun_before_its_draw_is_finished():
 def test_a_bag_that_is_not_for_use_is_not_spun():
     walk = pure_walk()
     donation = walk.drawn(gross_g=260 + 315)
-    refusal = f"{show_code(donation)} is not for use: Only 299 mL: too much anticoagulant for the blood. Discard."
+    refusal = (
+        f"{show_code(donation)} is not for use: Only 299 mL: too much anticoagulant for the blood. Discard."
+    )
     assert [refusal] == walk.why_not(start(walk, donation))
     assert [] == walk.why_not(start(walk, walk.drawn(gross_g=260 + 316)))
 
@@ -89,16 +95,18 @@ def test_a_bag_in_the_centrifuge_is_in_no_other_spin():
     walk = pure_walk()
     donation = walk.drawn()
     spin = walk.in_spin(donation)
-    assert [f"{show_code(donation)} is in spin {show_code(spin)} already."] == walk.why_not(start(walk, donation))
+    assert [f"{show_code(donation)} is in spin {show_code(spin)} already."] == walk.why_not(
+        start(walk, donation)
+    )
 
 
 def test_a_well_separated_bag_is_not_spun_again_and_a_poor_one_is():
     walk = pure_walk()
     well, poor = walk.spun(), walk.drawn()
     walk.spin(poor, outcome=POOR)
-    assert [
-        f"{show_code(well)} was spun and is well separated: express its plasma."
-    ] == walk.why_not(start(walk, well))
+    assert [f"{show_code(well)} was spun and is well separated: express its plasma."] == walk.why_not(
+        start(walk, well)
+    )
     assert [] == walk.why_not(start(walk, poor))
 
 
@@ -130,9 +138,9 @@ def test_two_species_are_never_in_one_spin():
 def test_a_programme_for_dogs_spins_no_cat():
     walk = pure_walk()
     donation = walk.drawn("cat")
-    assert [
-        "Hard dog is a programme for dog blood; these bags are from a cat."
-    ] == walk.why_not(start(walk, donation, mass_g=93))
+    assert ["Hard dog is a programme for dog blood; these bags are from a cat."] == walk.why_not(
+        start(walk, donation, mass_g=93)
+    )
     assert [] == walk.why_not(start(walk, donation, mass_g=93, programme="Hard cat"))
 
 
@@ -213,11 +221,14 @@ def test_a_spin_cut_short_separates_nothing_well():
     spin = walk.in_spin(walk.drawn())
     whole = walk.look(Spin, spin).started_at + timedelta(minutes=10)
     short = (
-        "The programme runs 10 min and only 9 have passed: a bag from a spin that was cut short is not well separated."
+        "The programme runs 10 min and only 9 have passed: "
+        "a bag from a spin that was cut short is not well separated."
     )
     assert [] == walk.why_not(outcomes(walk, spin), whole)
     assert [short] == walk.why_not(outcomes(walk, spin), whole - timedelta(seconds=1))
     assert [] == walk.why_not(outcomes(walk, spin, POOR), whole - timedelta(seconds=1))
+    began = walk.look(Spin, spin).started_at
+    assert [short.replace("only 9", "only 0")] == walk.why_not(outcomes(walk, spin), began)
 
 
 def test_a_bag_remembers_when_it_was_well_spun():
@@ -248,3 +259,13 @@ def test_a_discarded_bag_is_not_spun():
     donation = walk.drawn()
     walk.do(DiscardDonation(donation=donation, reason="Clotted."))
     assert [f"Donation {donation} was discarded: Clotted."] == walk.why_not(start(walk, donation))
+
+
+def test_a_donation_that_is_kept_whole_is_not_spun():
+    walk = pure_walk()
+    donation = walk.drawn()
+    walk.do(KeepWhole(donation=donation))
+    bag = SpinBag(donation=donation, mass_g=700)
+    assert [f"{show_code(donation)} is kept whole: it is not spun."] == list(
+        why_not_spun(walk.look, bag, walk.at)
+    )

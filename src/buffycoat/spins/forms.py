@@ -1,5 +1,11 @@
 """What is asked before and after a spin."""
 
+from collections.abc import Sequence
+from typing import Any
+
+from django.forms import BoundField
+
+from buffycoat.journal.book import Book
 from buffycoat.shell.forms import (
     BenchForm,
     CelsiusField,
@@ -10,14 +16,17 @@ from buffycoat.shell.forms import (
     WholeField,
     WordsField,
 )
-from buffycoat.spins.models import ProgrammeRow
+from buffycoat.shell.words import celsius, duration, grouped
+from buffycoat.site.rules import limits
+from buffycoat.spins.estimates import packed
+from buffycoat.spins.models import ProgrammeRow, SpinPlaceRow
 from buffycoat.spins.rules import BAG_G, LEAKED, OUTCOMES, POOR, WELL
 
 SPECIES = [("dog", "Dog"), ("cat", "Cat")]
 NOTES = {
-    WELL: "A sharp line between plasma and cells",
-    POOR: "No sharp line, or stirred up: it is spun again",
-    LEAKED: "Any wet spot on bag, tubing or bucket: it is discarded",
+    WELL: "Sharp line over the cells",
+    POOR: "No sharp line: it is spun again",
+    LEAKED: "Any wet spot: it is discarded",
 }
 
 
@@ -26,14 +35,23 @@ class ProgrammeChoiceForm(BenchForm):
 
     programme = ChoiceField(label="Programme", choices=[])
 
-    def __init__(self, *args, **kwargs) -> None:
+    def __init__(self, *args: Any, species: str, **kwargs: Any) -> None:
+        """`species` is that of the bag that waits; empty when none was scanned yet."""
         super().__init__(*args, **kwargs)
         rows = ProgrammeRow.objects.select_related("rotor")
-        self.fields["programme"].choices = [(row.key, f"{row.name}, for a {row.species}") for row in rows]
-        self.fields["programme"].notes = {
-            row.key: f"{row.rotor}: {row.rpm} rpm = {row.rcf} × g, {row.duration_s // 60} min, {row.temperature_c} °C"
-            for row in rows
-        }
+        rows = rows.filter(species=species) if species else rows
+        field = self.fields["programme"]
+        assert isinstance(field, ChoiceField)
+        field.choices = [(row.key, f"{row.name}, for a {row.species}") for row in rows]
+        depth_mm = limits(Book()).whole("bag_depth_mm")
+        field.notes = {row.key: _programme_note(row, depth_mm) for row in rows}
+
+
+def _programme_note(row: ProgrammeRow, depth_mm: int) -> str:
+    force = f"{grouped(row.rpm)} rpm = {grouped(row.rcf)} × g"
+    percent = packed(row, depth_mm)
+    estimate = f"; packs the cells to about {percent} % (estimate)" if percent else ""
+    return f"{row.rotor}: {force}, {duration(row.duration_s)}, {celsius(row.temperature_c)}{estimate}"
 
 
 class BagForm(BenchForm):
@@ -53,18 +71,19 @@ class OutcomesForm(BenchForm):
 
     happened_at = MomentField(label="Stopped at", required=False)
 
-    def __init__(self, *args, places, **kwargs) -> None:
+    def __init__(self, *args: Any, places: Sequence[SpinPlaceRow], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.donations = [place.donation_id for place in places if place.donation_id]
+        self.donations: list[str] = []
         for place in places:
-            if place.donation_id:
-                self.fields[place.donation_id] = ChoiceField(
-                    label=f"Place {place.place}: {place.donation.donor.name}",
+            if place.donation:
+                self.donations.append(place.donation.donation)
+                self.fields[place.donation.donation] = ChoiceField(
+                    label=f"Place {place.place}: {place.donation.donor.name}, …{place.donation.donation[8:12]}",
                     choices=[(each, each.capitalize()) for each in OUTCOMES],
                     notes=NOTES,
                 )
 
-    def outcome_fields(self):
+    def outcome_fields(self) -> list[BoundField]:
         return [self[donation] for donation in self.donations]
 
 
@@ -83,14 +102,16 @@ class ProgrammeForm(BenchForm):
     name = WordsField(label="Programme", most=40, hint="As the centrifuge shows it.")
     species = ChoiceField(label="For blood of a", choices=SPECIES)
     rpm = WholeField(label="Speed", unit="rpm", required=False, least=100, most=10_000)
-    rcf = WholeField(label="or force", unit="× g", required=False, least=1, most=20_000, hint="Give one of the two.")
+    rcf = WholeField(
+        label="or force", unit="× g", required=False, least=1, most=20_000, hint="Give one of the two."
+    )
     minutes = WholeField(label="Time at speed", unit="min", least=1, most=60)
     temperature_c = CelsiusField(label="Temperature", least=0, most=30)
     brake = WordsField(label="Brake", most=20)
     validated = WordsField(label="Validated by whom and when", most=120)
 
-    def clean(self):
-        values = super().clean()
+    def clean(self) -> dict[str, Any]:
+        values = super().clean() or {}
         if not self.errors and (values.get("rpm") is None) == (values.get("rcf") is None):
             self.add_error("rpm", "Give the speed or the force, one of the two: the other is computed.")
         return values

@@ -5,6 +5,7 @@ from urllib.parse import urlencode
 
 from django.http import QueryDict
 
+from buffycoat.science.numbering import BadCode, read_code
 from buffycoat.spins.rules import SpinBag, StartSpin
 
 
@@ -19,12 +20,15 @@ class Plan:
 
     @classmethod
     def from_address(cls, query: QueryDict) -> "Plan":
-        bags = []
-        for each in query.getlist("with"):
-            donation, _, mass = each.partition("=")
-            if mass.isdecimal():
-                bags.append(SpinBag(donation=donation, mass_g=int(mass)))
-        return cls(query.get("rotor", ""), query.get("programme", ""), tuple(bags), query.get("bag", ""))
+        """What is no code or no mass in the address is left out."""
+        pairs = [each.partition("=") for each in query.getlist("with")]
+        bags = tuple(
+            SpinBag(donation=donation, mass_g=int(mass))
+            for text, _, mass in pairs
+            if (donation := _code(text, "G")) and mass.isascii() and mass.isdecimal()
+        )
+        rotor, pending = _code(query.get("rotor", ""), "T"), _code(query.get("bag", ""), "G")
+        return cls(rotor, query.get("programme", "").replace("\0", ""), bags, pending)
 
     @property
     def address(self) -> str:
@@ -49,3 +53,10 @@ class Plan:
     @property
     def command(self) -> StartSpin:
         return StartSpin(rotor=self.rotor, programme=self.programme, bags=self.bags)
+
+
+def _code(text: str, kind: str) -> str:
+    try:
+        return read_code(text, kind).text
+    except BadCode:
+        return ""

@@ -110,7 +110,16 @@ def _spin_rows(spin: Spin) -> list[SpinRow]:
     if started is None:
         return []
     times = {"started_at": spin.started_at, "finished_at": spin.finished_at}
-    return [row(SpinRow, started, started.programme, rotor_id=started.rotor, programme=started.programme.name, **times)]
+    return [
+        row(
+            SpinRow,
+            started,
+            started.programme,
+            rotor_id=started.rotor,
+            programme=started.programme.name,
+            **times,
+        )
+    ]
 
 
 def _place_rows(spin: Spin) -> list[SpinPlaceRow]:

@@ -1,6 +1,7 @@
 """The rotor from above, as proposed and as it ran."""
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Sequence
 
 from buffycoat.science.balance import Loading
 from buffycoat.shell.pictures.picture import Picture
@@ -20,11 +21,18 @@ def rotor_of_proposal(loading: Loading, rotor: Rotor) -> Picture:
         )
         for place in loading.places
     ]
-    return draw_rotor(places, pair_limit_g=rotor.registered.pair_limit_g)
+    return _drawn(places, rotor.registered.pair_limit_g)
 
 
 def rotor_of_spin(spin: SpinRow, rows: Iterable[SpinPlaceRow]) -> Picture:
     places = [
-        Place(label=str(row.place), bag_code=row.donation_id, bag_g=row.mass_g, filler_g=row.filler_g) for row in rows
+        Place(label=str(row.place), bag_code=row.donation_id, bag_g=row.mass_g, filler_g=row.filler_g)
+        for row in rows
     ]
-    return draw_rotor(places, pair_limit_g=spin.rotor.pair_limit_g)
+    return _drawn(places, spin.rotor.pair_limit_g)
+
+
+def _drawn(places: Sequence[Place], pair_limit_g: int) -> Picture:
+    """The maker gives a limit for opposite places only; together they may pull as far as pairs within it can."""
+    together_g = math.ceil(pair_limit_g / math.sin(math.pi / len(places)))
+    return draw_rotor(places, pair_limit_g=pair_limit_g, vector_limit_g=together_g)

@@ -1,5 +1,7 @@
 """Rotors and their programmes, at the desk."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -7,12 +9,14 @@ from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book
 from buffycoat.science.centrifuge import rpm_from_rcf
-from buffycoat.shell.recording import recorded
+from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.words import grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
+from buffycoat.spins.estimates import packed
 from buffycoat.spins.models import RotorRow
 from buffycoat.spins.paper import rotor_card
-from buffycoat.spins.rotors import RegisterRotor, RotorRegistered, WriteProgramme
+from buffycoat.spins.rotors import ProgrammeWritten, RegisterRotor, Rotor, RotorRegistered, WriteProgramme
 
 
 @require_safe
@@ -25,7 +29,8 @@ def new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         values = {name: form.cleaned_data[name] for name in RegisterRotor.__dataclass_fields__}
         if done := recorded(request, form, RegisterRotor(**values)):
-            messages.success(request, "The rotor is registered. Write its validated programmes next.")
+            said = f"{values['centrifuge']}, {values['name']} is registered with {values['places']} places."
+            messages.success(request, f"{said} Next: write its validated programmes.")
             return redirect("rotor", done.the(RotorRegistered).rotor)
     return render(request, "spins/new_rotor.html", {"form": form})
 
@@ -33,16 +38,22 @@ def new(request: HttpRequest) -> HttpResponse:
 def rotor(request: HttpRequest, rotor: str) -> HttpResponse:
     """The rotor with its programmes; the form writes a new one, or one anew under its name."""
     row = get_object_or_404(RotorRow, pk=rotor)
-    form = forms.ProgrammeForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        if recorded(request, form, _programme(row, form.cleaned_data)):
-            messages.success(request, f"Programme {form.cleaned_data['name']} is written.")
-            return redirect("rotor", rotor)
-    shown = {"form": form, "rotor": row, "programmes": row.programmes.all()}
+    form = forms.ProgrammeForm(request.POST or None, seen=seen(f"rotor/{rotor}"))
+    sent = request.method == "POST" and form.is_valid()
+    if sent and (done := recorded(request, form, _programme(row, form.cleaned_data))):
+        written = done.the(ProgrammeWritten).programme
+        force = f"{grouped(written.rpm)} rpm = {grouped(Book()(Rotor, rotor).rcf(written))} × g"
+        messages.success(
+            request, f"Programme {written.name} is written: {force}. It can be chosen for a spin now."
+        )
+        return redirect("rotor", rotor)
+    depth_mm = limits(Book()).whole("bag_depth_mm")
+    programmes = [(each, packed(each, depth_mm)) for each in row.programmes.all()]
+    shown = {"form": form, "rotor": row, "programmes": programmes, "depth_mm": depth_mm}
     return render(request, "spins/rotor.html", shown)
 
 
-def _programme(row: RotorRow, values: dict) -> WriteProgramme:
+def _programme(row: RotorRow, values: dict[str, Any]) -> WriteProgramme:
     rpm = values["rpm"] or round(rpm_from_rcf(rcf=values["rcf"], radius_mm=row.radius_mm))
     return WriteProgramme(
         rotor=row.rotor,
@@ -59,4 +70,8 @@ def _programme(row: RotorRow, values: dict) -> WriteProgramme:
 @require_safe
 def card(request: HttpRequest, rotor: str) -> HttpResponse:
     row = get_object_or_404(RotorRow, pk=rotor)
-    return HttpResponse(rotor_card(row, limits(Book())), content_type="application/pdf")
+    return HttpResponse(
+        rotor_card(row, limits(Book())),
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{row.rotor}.pdf"'},
+    )

@@ -86,7 +86,9 @@ class Spin(State):
 
     @property
     def donations(self) -> tuple[str, ...]:
-        return tuple(place.donation for place in self.started.places if place.donation) if self.started else ()
+        return (
+            tuple(place.donation for place in self.started.places if place.donation) if self.started else ()
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,6 +126,8 @@ def why_not_spun(look: Look, bag: SpinBag, at: datetime) -> Iterator[str]:
         yield f"The draw of {shown} is not finished: weigh the full bag first."
     if draw.finished and not draw.finished.usable:
         yield f"{shown} is not for use: {' '.join(draw.finished.because)}"
+    if draw.kept_whole:
+        yield f"{shown} is kept whole: it is not spun."
     if spun.in_spin:
         yield f"{shown} is in spin {show_code(spun.in_spin)} already."
     if spun.outcome == WELL:
@@ -213,10 +217,12 @@ class FinishSpin(Command):
         if any(each.outcome not in OUTCOMES for each in self.outcomes):
             yield f"Choose for each bag: {', '.join(OUTCOMES)}."
         elapsed_s = (at - spin.started_at).total_seconds()
-        if 0 <= elapsed_s < spin.started.programme.duration_s and any(each.outcome == WELL for each in self.outcomes):
+        if 0 <= elapsed_s < spin.started.programme.duration_s and any(
+            each.outcome == WELL for each in self.outcomes
+        ):
             yield (
-                f"The programme runs {spin.started.programme.duration_s / 60:g} min and only {elapsed_s // 60:.0f} have "
-                "passed: a bag from a spin that was cut short is not well separated."
+                f"The programme runs {spin.started.programme.duration_s / 60:g} min and only "
+                f"{elapsed_s // 60:.0f} have passed: a bag from a spin that was cut short is not well separated."
             )
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:

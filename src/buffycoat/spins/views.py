@@ -1,5 +1,6 @@
 """Spins at the bench: choose the programme, scan and weigh the bags, load as drawn, start, and look at each bag."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
 from django.contrib import messages
@@ -13,6 +14,7 @@ from buffycoat.journal.book import Book
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.words import grams, grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
 from buffycoat.spins.loading import Plan
@@ -20,14 +22,16 @@ from buffycoat.spins.models import ProgrammeRow, SpinRow
 from buffycoat.spins.paper import spin_sheet
 from buffycoat.spins.pictures import rotor_of_proposal, rotor_of_spin
 from buffycoat.spins.rotors import Rotor
-from buffycoat.spins.rules import LEAKED, POOR, BagOutcome, FinishSpin, SpinBag, SpinStarted, propose, why_not_spun
+from buffycoat.spins.rules import LEAKED, POOR, WELL, BagOutcome, FinishSpin, SpinStarted, propose
 
 
 @require_safe
 def spins(request: HttpRequest) -> HttpResponse:
     rows = SpinRow.objects.select_related("rotor").prefetch_related("places__donation__donor")
     running = [(row, _stops_at(row)) for row in rows.filter(finished_at=None)]
-    return render(request, "spins/spins.html", {"running": running, "recent": rows.exclude(finished_at=None)[:50]})
+    return render(
+        request, "spins/spins.html", {"running": running, "recent": rows.exclude(finished_at=None)[:50]}
+    )
 
 
 def _stops_at(row: SpinRow) -> datetime:
@@ -37,10 +41,10 @@ def _stops_at(row: SpinRow) -> datetime:
 def new(request: HttpRequest) -> HttpResponse:
     """One question at a time: which programme, which bag, what it weighs, and go."""
     plan = Plan.from_address(request.GET)
-    if not (plan.rotor and plan.programme):
+    if not ProgrammeRow.objects.filter(rotor_id=plan.rotor, name=plan.programme).exists():
         return _choose_programme(request, plan)
     if request.method == "POST" and "take-out" in request.POST:
-        return redirect(reverse("spin-new") + plan.without(request.POST["take-out"]).address)
+        return _to(plan.without(request.POST["take-out"]))
     if plan.pending:
         return _weigh_bag(request, plan)
     if request.method == "POST" and "start" in request.POST:
@@ -48,13 +52,17 @@ def new(request: HttpRequest) -> HttpResponse:
     return _scan_bag(request, plan)
 
 
+def _to(plan: Plan) -> HttpResponse:
+    return redirect(reverse("spin-new") + plan.address)
+
+
 def _choose_programme(request: HttpRequest, plan: Plan) -> HttpResponse:
-    form = forms.ProgrammeChoiceForm(request.POST or None)
+    waiting = DonationRow.objects.filter(pk=plan.pending).select_related("donor").first()
+    form = forms.ProgrammeChoiceForm(request.POST or None, species=waiting.species if waiting else "")
     if request.method == "POST" and form.is_valid():
         row = ProgrammeRow.objects.get(pk=form.cleaned_data["programme"])
-        return redirect(reverse("spin-new") + plan.on(row.rotor_id, row.name).address)
-    none_yet = not ProgrammeRow.objects.exists()
-    shown = {"form": form, "none_yet": none_yet}
+        return _to(plan.on(row.rotor_id, row.name))
+    shown = {"form": form, "waiting": waiting}
     return render(request, "spins/choose_programme.html", shown)
 
 
@@ -62,88 +70,116 @@ def _scan_bag(request: HttpRequest, plan: Plan) -> HttpResponse:
     form = forms.BagForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         donation = form.cleaned_data["donation"]
-        if any(bag.donation == donation for bag in plan.bags):
-            form.refuse([f"{show_code(donation)} is in this spin already: scan the next bag."], "donation")
-        else:
-            return redirect(reverse("spin-new") + plan.scanned(donation).address)
-    return _plan_page(request, plan, form, forms.StartForm())
+        reasons = _why_not_added(plan, donation)
+        if not reasons:
+            return _to(plan.scanned(donation))
+        form.refuse(reasons, "donation")
+    return _plan_page(request, plan, form, forms.StartForm(seen=_seen(plan)))
+
+
+def _why_not_added(plan: Plan, donation: str) -> list[str]:
+    """Why a bag may not join this spin: said at the scan, before anyone weighs it."""
+    if any(bag.donation == donation for bag in plan.bags):
+        return [f"{show_code(donation)} is in this spin already: scan the next bag."]
+    drawn_g = DonationRow.objects.filter(pk=donation).values_list("gross_g", flat=True).first()
+    with_it = plan.scanned(donation).weighed(drawn_g or forms.BAG_G[0])
+    return list(dict.fromkeys(with_it.command.why_not(Book(), datetime.now(UTC))))
 
 
 def _weigh_bag(request: HttpRequest, plan: Plan) -> HttpResponse:
-    """A bag that may not be spun is refused at the scan, before anyone weighs it."""
-    now, row = datetime.now(UTC), DonationRow.objects.filter(pk=plan.pending).select_related("donor").first()
-    drawn_g = row.gross_g if row and row.gross_g else 0
-    reasons = tuple(why_not_spun(Book(), SpinBag(donation=plan.pending, mass_g=drawn_g or forms.BAG_G[0]), now))
-    if reasons:
-        return _plan_page(request, plan.without(plan.pending), forms.BagForm(), forms.StartForm(), reasons)
-    form = forms.MassForm(request.POST or None, initial={"mass_g": drawn_g})
+    without = plan.without(plan.pending)
+    if reasons := _why_not_added(without, plan.pending):
+        return _plan_page(request, without, forms.BagForm(), forms.StartForm(seen=_seen(without)), reasons)
+    row = DonationRow.objects.select_related("donor").get(pk=plan.pending)
+    form = forms.MassForm(request.POST or None, initial={"mass_g": row.gross_g})
     if request.method == "POST" and form.is_valid():
-        return redirect(reverse("spin-new") + plan.weighed(form.cleaned_data["mass_g"]).address)
-    shown = {"form": form, "donation": row, "drawn_g": drawn_g, "back": plan.without(plan.pending).address}
+        mass_g = form.cleaned_data["mass_g"]
+        said = f"{show_code(plan.pending)} weighs {grams(mass_g)}."
+        messages.success(request, f"{said} Next: load as drawn, or the next bag.")
+        return _to(plan.weighed(mass_g))
+    shown = {"form": form, "donation": row, "drawn_g": row.gross_g, "back": without.address}
     return render(request, "spins/weigh_bag.html", shown)
 
 
 def _start(request: HttpRequest, plan: Plan) -> HttpResponse:
-    form = forms.StartForm(request.POST, seen=seen(*(f"donation/{bag.donation}" for bag in plan.bags)))
+    form = forms.StartForm(request.POST)
     if form.is_valid() and (done := recorded(request, form, plan.command)):
         started = done.the(SpinStarted)
+        many = f"{len(plan.bags)} {'bag' if len(plan.bags) == 1 else 'bags'}"
         messages.success(
             request,
-            f"Spin of {len(plan.bags)} {'bag' if len(plan.bags) == 1 else 'bags'} started at {started.rcf} × g. "
-            "Keep the lid shut until the rotor stands still.",
+            f"The spin of {many} started at {grouped(started.rcf)} × g. "
+            "Next: wait until the rotor stands still, with the lid shut, then look at each bag.",
         )
         return redirect("spin-finish", started.spin)
     return _plan_page(request, plan, forms.BagForm(), form)
 
 
-def _plan_page(request: HttpRequest, plan: Plan, form, start_form, reasons: tuple[str, ...] = ()) -> HttpResponse:
-    look, now = Book(), datetime.now(UTC)
+def _seen(plan: Plan) -> dict[str, int]:
+    return seen(*(f"donation/{bag.donation}" for bag in plan.bags))
+
+
+def _plan_page(
+    request: HttpRequest,
+    plan: Plan,
+    bag_form: forms.BagForm,
+    start_form: forms.StartForm,
+    reasons: Sequence[str] = (),
+) -> HttpResponse:
+    look = Book()
     rotor = look(Rotor, plan.rotor)
-    if start_form.errors:
-        reasons += tuple(str(error) for errors in start_form.errors.values() for error in errors)
-    elif plan.bags:
-        reasons += tuple(plan.command.why_not(look, now))
-    if not start_form.is_bound:
-        start_form = forms.StartForm(seen=seen(*(f"donation/{bag.donation}" for bag in plan.bags)))
+    form = start_form if start_form.is_bound else bag_form
+    if plan.bags and not reasons and not form.errors:
+        reasons = tuple(plan.command.why_not(look, datetime.now(UTC)))
     try:
-        loading = propose(plan.bags, rotor) if plan.bags and rotor.registered else None
+        loading = propose(plan.bags, rotor) if plan.bags else None
     except OutOfRange:
         loading = None  # the reason is among `reasons`
     rows = DonationRow.objects.select_related("donor").in_bulk([bag.donation for bag in plan.bags])
+    places = {place.loads[0].label: place for place in loading.places if place.loads} if loading else {}
     shown = {
         "form": form,
+        "bag_form": bag_form,
         "start_form": start_form,
-        "reasons": list(dict.fromkeys(reasons)),
+        "reasons": tuple(dict.fromkeys(reasons)),
+        "address": reverse("spin-new") + plan.address,
         "rotor": rotor.registered,
-        "programme": rotor.programmes.get(plan.programme),
-        "rcf": rotor.rcf(rotor.programmes[plan.programme]) if plan.programme in rotor.programmes else None,
-        "bags": [(bag, rows.get(bag.donation)) for bag in plan.bags],
+        "programme": rotor.programmes[plan.programme],
+        "rcf": rotor.rcf(rotor.programmes[plan.programme]),
+        "bags": [(bag, rows.get(bag.donation), places.get(bag.donation)) for bag in plan.bags],
         "picture": rotor_of_proposal(loading, rotor) if loading else None,
-        "loading": loading,
     }
     return render(request, "spins/plan.html", shown)
 
 
 def finish(request: HttpRequest, spin: str) -> HttpResponse:
     row = get_object_or_404(SpinRow.objects.select_related("rotor"), pk=spin)
-    if row.finished_at:
+    if row.finished_at and request.method != "POST":
         return redirect("spin", spin)
     places = list(row.places.select_related("donation__donor"))
     form = forms.OutcomesForm(request.POST or None, places=places, seen=seen(f"spin/{spin}"))
     if request.method == "POST" and form.is_valid():
-        outcomes = tuple(BagOutcome(donation=each, outcome=form.cleaned_data[each]) for each in form.donations)
+        outcomes = tuple(
+            BagOutcome(donation=each, outcome=form.cleaned_data[each]) for each in form.donations
+        )
         if recorded(request, form, FinishSpin(spin=spin, outcomes=outcomes)):
             messages.success(request, _said(outcomes))
-            return redirect("next-step", outcomes[0].donation) if len(outcomes) == 1 else redirect("separations")
+            return (
+                redirect("next-step", outcomes[0].donation) if len(outcomes) == 1 else redirect("separations")
+            )
     shown = {"form": form, "spin": row, "stops_at": _stops_at(row), "picture": rotor_of_spin(row, places)}
     return render(request, "spins/finish.html", shown)
 
 
 def _said(outcomes: tuple[BagOutcome, ...]) -> str:
-    bad = [f"{show_code(each.donation)} {each.outcome}" for each in outcomes if each.outcome in (POOR, LEAKED)]
-    if not bad:
-        return f"Spin finished, {len(outcomes)} well separated. Next: press off the plasma."
-    return f"Spin finished. {'; '.join(bad)}. A leak discards the donation; a poor one is spun again."
+    """What came out, with its consequence; what comes next is said where one goes on."""
+    consequence = {
+        WELL: "well separated",
+        POOR: "poorly separated, to be spun again",
+        LEAKED: "leaked and is discarded: clean as the manual and your local rules say",
+    }
+    told = [f"{show_code(each.donation)} {consequence[each.outcome]}" for each in outcomes]
+    return f"The spin is finished. {'; '.join(told)}."
 
 
 @require_safe
@@ -157,4 +193,8 @@ def spin(request: HttpRequest, spin: str) -> HttpResponse:
 @require_safe
 def sheet(request: HttpRequest, spin: str) -> HttpResponse:
     row = get_object_or_404(SpinRow.objects.select_related("rotor"), pk=spin)
-    return HttpResponse(spin_sheet(row, datetime.now(UTC), limits(Book())), content_type="application/pdf")
+    return HttpResponse(
+        spin_sheet(row, datetime.now(UTC), limits(Book())),
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{row.spin}.pdf"'},
+    )

@@ -5,79 +5,101 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('draws', '0001_registers'),
+        ("draws", "0001_registers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='RotorRow',
+            name="RotorRow",
             fields=[
-                ('rotor', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=100)),
-                ('centrifuge', models.CharField(max_length=100)),
-                ('places', models.IntegerField()),
-                ('radius_mm', models.IntegerField()),
-                ('most_rpm', models.IntegerField()),
-                ('pair_limit_g', models.IntegerField()),
+                ("rotor", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=100)),
+                ("centrifuge", models.CharField(max_length=100)),
+                ("places", models.IntegerField()),
+                ("radius_mm", models.IntegerField()),
+                ("most_rpm", models.IntegerField()),
+                ("pair_limit_g", models.IntegerField()),
             ],
             options={
-                'ordering': ['centrifuge', 'name'],
+                "ordering": ["centrifuge", "name"],
             },
         ),
         migrations.CreateModel(
-            name='ProgrammeRow',
+            name="ProgrammeRow",
             fields=[
-                ('key', models.CharField(max_length=80, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=60)),
-                ('species', models.CharField(max_length=10)),
-                ('rpm', models.IntegerField()),
-                ('rcf', models.IntegerField()),
-                ('duration_s', models.IntegerField()),
-                ('temperature_c', models.IntegerField()),
-                ('brake', models.CharField(max_length=40)),
-                ('validated', models.CharField(max_length=200)),
-                ('rotor', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='programmes', to='spins.rotorrow')),
+                ("key", models.CharField(max_length=80, primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=60)),
+                ("species", models.CharField(max_length=10)),
+                ("rpm", models.IntegerField()),
+                ("rcf", models.IntegerField()),
+                ("duration_s", models.IntegerField()),
+                ("temperature_c", models.IntegerField()),
+                ("brake", models.CharField(max_length=40)),
+                ("validated", models.CharField(max_length=200)),
+                (
+                    "rotor",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="programmes",
+                        to="spins.rotorrow",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='SpinRow',
+            name="SpinRow",
             fields=[
-                ('spin', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('programme', models.CharField(max_length=60)),
-                ('species', models.CharField(max_length=10)),
-                ('rpm', models.IntegerField()),
-                ('rcf', models.IntegerField()),
-                ('duration_s', models.IntegerField()),
-                ('temperature_c', models.IntegerField()),
-                ('brake', models.CharField(max_length=40)),
-                ('started_at', models.DateTimeField()),
-                ('finished_at', models.DateTimeField(null=True)),
-                ('rotor', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to='spins.rotorrow')),
+                ("spin", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("programme", models.CharField(max_length=60)),
+                ("species", models.CharField(max_length=10)),
+                ("rpm", models.IntegerField()),
+                ("rcf", models.IntegerField()),
+                ("duration_s", models.IntegerField()),
+                ("temperature_c", models.IntegerField()),
+                ("brake", models.CharField(max_length=40)),
+                ("started_at", models.DateTimeField()),
+                ("finished_at", models.DateTimeField(null=True)),
+                (
+                    "rotor",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to="spins.rotorrow"),
+                ),
             ],
             options={
-                'ordering': ['-started_at', 'spin'],
+                "ordering": ["-started_at", "spin"],
             },
         ),
         migrations.CreateModel(
-            name='SpinPlaceRow',
+            name="SpinPlaceRow",
             fields=[
-                ('key', models.CharField(max_length=20, primary_key=True, serialize=False)),
-                ('place', models.IntegerField()),
-                ('mass_g', models.IntegerField()),
-                ('filler_g', models.IntegerField()),
-                ('outcome', models.CharField(max_length=30)),
-                ('donation', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='spin_places', to='draws.donationrow')),
-                ('spin', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='places', to='spins.spinrow')),
+                ("key", models.CharField(max_length=20, primary_key=True, serialize=False)),
+                ("place", models.IntegerField()),
+                ("mass_g", models.IntegerField()),
+                ("filler_g", models.IntegerField()),
+                ("outcome", models.CharField(max_length=30)),
+                (
+                    "donation",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="spin_places",
+                        to="draws.donationrow",
+                    ),
+                ),
+                (
+                    "spin",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="places", to="spins.spinrow"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['spin', 'place'],
+                "ordering": ["spin", "place"],
             },
         ),
     ]
