@@ -51,7 +51,9 @@ def test_nothing_is_separated_before_the_draw_is_finished(number):
 def test_nothing_is_separated_of_a_bag_that_is_not_for_use(number):
     walk = pure_walk()
     step = steps(walk.drawn(gross_g=260 + 522))[number]
-    refusal = "This bag is not for use: 496 mL is over 495 mL: too little anticoagulant, it may clot. Discard. Discard it."
+    refusal = (
+        "This bag is not for use: 496 mL is over 495 mL: too little anticoagulant, it may clot. Discard."
+    )
     assert refusal == walk.why_not(step)[0]
 
 
@@ -68,7 +70,9 @@ def test_no_step_is_earlier_than_the_one_before(number):
     walk = pure_walk()
     donation = walk.drawn()
     early = walk.look(Draw, donation).finished_at - timedelta(seconds=1)
-    assert walk.why_not(steps(donation)[number], early)[0].startswith("The step before was done on 10 Mar, 09:")
+    assert walk.why_not(steps(donation)[number], early)[0].startswith(
+        "The step before was done on 10 Mar, 09:"
+    )
 
 
 class TestKeptWhole:
@@ -136,7 +140,9 @@ class TestPressing:
         donation = walk.drawn()
         walk.spin(donation, outcome=POOR)
         press = ExpressPlasma(donation=donation, plasma_g=231)
-        assert ["The last spin separated this bag poorly: spin it again before you press."] == walk.why_not(press)
+        assert ["The last spin separated this bag poorly: spin it again before you press."] == walk.why_not(
+            press
+        )
         walk.spin(donation)
         assert [] == walk.why_not(press)
 
@@ -262,7 +268,9 @@ class TestSegments:
         donation = walk.expressed("cat")
         walk.do(LookForClots(donation=donation, clots=False))
         refusal = f"{segments} segments: this site keeps 3 to 30 on each unit, for crossmatching. Seal again."
-        assert ([] if taken else [refusal]) == walk.why_not(SealSegments(donation=donation, segments=segments))
+        assert ([] if taken else [refusal]) == walk.why_not(
+            SealSegments(donation=donation, segments=segments)
+        )
 
     def test_clots_are_looked_for_first(self):
         walk = pure_walk()

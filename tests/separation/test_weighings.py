@@ -36,9 +36,13 @@ def test_nothing_of_an_unknown_donation_is_weighed():
 
 def test_what_was_not_made_is_not_weighed():
     walk = pure_walk()
-    assert ["This donation gives nothing yet: there is no red cells to weigh."] == walk.why_not(weigh(walk.spun()))
+    assert ["This donation gives nothing yet: there is no red cells to weigh."] == walk.why_not(
+        weigh(walk.spun())
+    )
     low = walk.separated(gross_g=260 + 425)
-    assert ["This donation gives red cells: there is no plasma to weigh."] == walk.why_not(weigh(low, "plasma"))
+    assert ["This donation gives red cells: there is no plasma to weigh."] == walk.why_not(
+        weigh(low, "plasma")
+    )
     both = "This donation gives plasma and red cells: there is no whole blood to weigh."
     assert [both] == walk.why_not(weigh(walk.separated(), "whole-blood"))
 
@@ -86,9 +90,24 @@ def test_a_weight_that_does_not_fit_the_rest_is_weighed_again_or_explained(part,
         "Weigh again without tubing or hand on the pan; if it is right, say why."
     )
     reasons = [refusal] if abs(off_g) == 11 else []
-    assert reasons == walk.why_not(weigh(donation, part, expected_g + off_g))
+    assert reasons == walk.why_not(weigh(donation, part, expected_g + off_g))[:1]
     assert [] == walk.why_not(weigh(donation, part, expected_g + off_g, explained="Spilled at the port."))
-    assert reasons == walk.why_not(weigh(donation, part, expected_g + off_g, explained="  "))
+    assert reasons == walk.why_not(weigh(donation, part, expected_g + off_g, explained="  "))[:1]
+
+
+CANNOT_TELL = "The weights alone cannot tell which is wrong: "
+
+
+def test_weights_that_disagree_are_named_and_a_confirmed_one_is_not():
+    walk = pure_walk()
+    donation = walk.separated()
+    pressed_or_bag = f"{CANNOT_TELL}the plasma when it was pressed off, the plasma bag."
+    assert pressed_or_bag == walk.why_not(weigh(donation, "plasma", PLASMA_G - 30))[1]
+    all_four = f"{CANNOT_TELL}the plasma when it was pressed off, the drawn bag, this bag, the additive."
+    assert all_four == walk.why_not(weigh(donation, "red-cells", RED_G + 30))[1]
+    walk.do(weigh(donation, "plasma", PLASMA_G))
+    without_plasma = f"{CANNOT_TELL}the drawn bag, this bag, the additive."
+    assert without_plasma == walk.why_not(weigh(donation, "red-cells", RED_G + 30))[1]
 
 
 def test_the_site_decides_how_far_weights_may_disagree():
@@ -96,7 +115,7 @@ def test_the_site_decides_how_far_weights_may_disagree():
     donation = walk.separated()
     walk.do(SetLimit(key="weighing_tolerance_g", value=2, reason="A better scale"))
     assert [] == walk.why_not(weigh(donation, gross_g=RED_G + 2))
-    assert 1 == len(walk.why_not(weigh(donation, gross_g=RED_G + 3)))
+    assert "3 g too much" in walk.why_not(weigh(donation, gross_g=RED_G + 3))[0]
 
 
 def test_red_cells_are_told_with_and_without_the_additive():

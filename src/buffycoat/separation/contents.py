@@ -8,12 +8,13 @@ from buffycoat.science.composition import (
     Densities,
     Layer,
     add_additive,
-    draw as drawn_content,
     express_plasma,
     mass_g,
     plasma_phase,
     predicted_layers,
-    volume_ml,
+)
+from buffycoat.science.composition import (
+    draw as drawn_content,
 )
 from buffycoat.site.rules import Limits
 
@@ -52,7 +53,9 @@ def whole_content(draw: Draw) -> Content:
 def bag_g(draw: Draw, site: Limits) -> float:
     """Mass of the main bag's content after the draw, from the scale: blood as weighed, and the anticoagulant."""
     assert draw.started and draw.finished
-    anticoagulant_g = draw.started.bag_set.anticoagulant_ml * site.whole("anticoagulant_density_mg_per_ml") / 1000
+    anticoagulant_g = (
+        draw.started.bag_set.anticoagulant_ml * site.whole("anticoagulant_density_mg_per_ml") / 1000
+    )
     return draw.finished.blood_g + anticoagulant_g
 
 

@@ -20,7 +20,10 @@ class AdditiveForm(StepForm):
     outcome = ChoiceField(
         label="What became of the additive?",
         choices=[(RAN_IN, "It ran in"), (LOST, "It is lost")],
-        notes={RAN_IN: "All of it, mixed gently", LOST: "Leaked, not run in, or not all of it: the shorter date holds"},
+        notes={
+            RAN_IN: "All of it, mixed gently",
+            LOST: "Leaked, not run in, or not all of it: the shorter date holds",
+        },
     )
     reason = WordsField(label="What happened to it", required=False, hint="Only if it is lost.")
 

@@ -5,18 +5,13 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import ClassVar, Self
 
-from buffycoat.draws.rules import LOW, DonationDiscarded, Draw, DrawFinished, stream_of, why_not_at_work
+from buffycoat.draws.rules import LOW, DonationDiscarded, Draw, KeptWhole, stream_of, why_not_at_work
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
 from buffycoat.separation.contents import predict
 from buffycoat.site.rules import Limits, limits
 from buffycoat.spins.rules import POOR, WELL, BagSpun, SpunBag
 
 RED_CELLS, PLASMA, WHOLE_BLOOD = "red-cells", "plasma", "whole-blood"
-
-
-@dataclass(frozen=True, kw_only=True)
-class KeptWhole(Fact, kind="kept-whole", builds_on=(DrawFinished,)):
-    """The donation is not separated: it stays whole blood."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +32,9 @@ class AdditiveLost(Fact, kind="additive-lost", builds_on=(PlasmaExpressed,)):
 
 
 @dataclass(frozen=True, kw_only=True)
-class ClotsLookedFor(Fact, kind="clots-looked-for", builds_on=(PlasmaExpressed, AdditiveAdded, AdditiveLost, KeptWhole)):
+class ClotsLookedFor(
+    Fact, kind="clots-looked-for", builds_on=(PlasmaExpressed, AdditiveAdded, AdditiveLost, KeptWhole)
+):
     clots: bool
 
 
@@ -53,7 +50,6 @@ class Separation(State):
     stream: ClassVar[str] = "donation"
     draw: Draw = field(default_factory=lambda: Draw(number=""))
     spun: SpunBag = field(default_factory=lambda: SpunBag(number=""))
-    kept_whole: bool = False
     expressed: PlasmaExpressed | None = None
     additive: AdditiveAdded | None = None
     additive_lost: AdditiveLost | None = None
@@ -64,8 +60,6 @@ class Separation(State):
         draw = replace(self.draw, number=self.number).evolve(line)
         state = replace(self, draw=draw, spun=self.spun.evolve(line))
         match line.fact:
-            case KeptWhole():
-                return replace(state, kept_whole=True)
             case PlasmaExpressed() as fact:
                 return replace(state, expressed=fact)
             case AdditiveAdded() as fact:
@@ -77,6 +71,10 @@ class Separation(State):
             case SegmentsSealed() as fact:
                 return replace(state, segments=fact)
         return state
+
+    @property
+    def kept_whole(self) -> bool:
+        return self.draw.kept_whole
 
     @property
     def additive_due(self) -> bool:
@@ -112,7 +110,7 @@ def why_not_separable(state: Separation, at: datetime, site: Limits) -> Iterator
     if state.draw.started and finished is None:
         yield "The draw is not finished: weigh the full bag first."
     if finished and not finished.usable:
-        yield f"This bag is not for use: {' '.join(finished.because)} Discard it."
+        yield f"This bag is not for use: {' '.join(finished.because)}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -167,8 +165,9 @@ class ExpressPlasma(Command):
             yield f"{self.plasma_g} g of plasma cannot come out of {held.bag_g} g of blood with its anticoagulant."
         elif self.plasma_g > held.plasma_ceiling_g:
             yield (
-                f"{self.plasma_g} g is more plasma than this bag held: {held.plasma_ceiling_g} g with its anticoagulant, "
-                f"at a PCV of {draw.started.pcv_permille / 10:g} %. Was the empty plasma bag taken off the weight?"
+                f"{self.plasma_g} g is more plasma than this bag held: {held.plasma_ceiling_g} g with its "
+                f"anticoagulant, at a PCV of {draw.started.pcv_permille / 10:g} %. "
+                "Was the empty plasma bag taken off the weight?"
             )
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
@@ -196,7 +195,7 @@ class AddAdditive(Command):
         yield from why_not_separable(state, at, limits(look))
         yield from _why_no_additive(state)
         in_set_ml = state.draw.started.bag_set.additive_ml if state.draw.started else 0
-        if in_set_ml and not in_set_ml * 0.8 <= self.additive_ml <= in_set_ml * 1.1:
+        if in_set_ml and not in_set_ml * 8 <= self.additive_ml * 10 <= in_set_ml * 11:
             yield (
                 f"{self.additive_ml} mL: this set holds {in_set_ml} mL of additive. "
                 "If it did not all run in, record it as lost: the red cells then keep the shorter date."
@@ -264,7 +263,10 @@ class SealSegments(Command):
             yield f"{state.segments.segments} segments were sealed already."
         least = site.whole("least_segments")
         if not least <= self.segments <= 30:
-            yield f"{self.segments} segments: this site keeps {least} to 30 on each unit, for crossmatching. Seal again."
+            yield (
+                f"{self.segments} segments: this site keeps {least} to 30 on each unit, for crossmatching. "
+                "Seal again."
+            )
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         yield stream_of(self.donation), SegmentsSealed(segments=self.segments)

@@ -9,6 +9,7 @@ from buffycoat.draws.rules import DrawFinished, stream_of
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
 from buffycoat.science.composition import Content, density_g_per_ml, haematocrit_of, volume_ml_from_mass
 from buffycoat.separation.contents import bag_g, densities, plasma_content, red_cell_content, whole_content
+from buffycoat.separation.misfit import why_they_disagree
 from buffycoat.separation.rules import (
     PLASMA,
     RED_CELLS,
@@ -100,9 +101,12 @@ class WeighProduct(Command):
         if self.gross_g <= empty_g(state, self.part):
             yield f"{self.gross_g} g is no more than the empty bag ({empty_g(state, self.part)} g)."
         else:
-            yield from self._why_it_does_not_fit(state, site)
+            plasma = look(Weighings, self.donation).weighed.get(PLASMA)
+            yield from self._why_it_does_not_fit(state, plasma.content_g if plasma else None, site)
 
-    def _why_it_does_not_fit(self, state: Separation, site: Limits) -> Iterator[str]:
+    def _why_it_does_not_fit(
+        self, state: Separation, plasma_bag_g: int | None, site: Limits
+    ) -> Iterator[str]:
         expected = expected_g(state, self.part, site)
         off_g = self.gross_g - empty_g(state, self.part) - expected
         if abs(off_g) > site.whole("weighing_tolerance_g") and not self.explained.strip():
@@ -111,6 +115,8 @@ class WeighProduct(Command):
                 f"Expected {expected + empty_g(state, self.part)} g with the bag ({expected} g in it). "
                 "Weigh again without tubing or hand on the pan; if it is right, say why."
             )
+            if state.expressed:
+                yield why_they_disagree(state, self.part, expected + off_g, plasma_bag_g, site)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         site, state = limits(look), look(Separation, self.donation)

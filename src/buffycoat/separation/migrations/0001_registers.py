@@ -5,26 +5,34 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('draws', '0001_registers'),
+        ("draws", "0001_registers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='SeparationRow',
+            name="SeparationRow",
             fields=[
-                ('donation', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='separation', serialize=False, to='draws.donationrow')),
-                ('spin_outcome', models.CharField(max_length=30)),
-                ('kept_whole', models.BooleanField()),
-                ('plasma_g', models.IntegerField(null=True)),
-                ('planned_g', models.IntegerField(null=True)),
-                ('additive_ml', models.IntegerField()),
-                ('additive_lost', models.TextField()),
-                ('clots_looked_for', models.BooleanField()),
-                ('segments', models.IntegerField(null=True)),
+                (
+                    "donation",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        primary_key=True,
+                        related_name="separation",
+                        serialize=False,
+                        to="draws.donationrow",
+                    ),
+                ),
+                ("spin_outcome", models.CharField(max_length=30)),
+                ("kept_whole", models.BooleanField()),
+                ("plasma_g", models.IntegerField(null=True)),
+                ("planned_g", models.IntegerField(null=True)),
+                ("additive_ml", models.IntegerField()),
+                ("additive_lost", models.TextField()),
+                ("clots_looked_for", models.BooleanField()),
+                ("segments", models.IntegerField(null=True)),
             ],
         ),
     ]
