@@ -34,7 +34,9 @@ def test_red_cells_are_in_additive_only_if_it_ran_in():
     walk.finish_cells(with_it)
     walk.do(LoseAdditive(donation=without, reason="Leaked."))
     site = limits(walk.look)
-    names = [product_of(walk.look(Separation, each), "red-cells", walk.at, site).key for each in (with_it, without)]
+    names = [
+        product_of(walk.look(Separation, each), "red-cells", walk.at, site).key for each in (with_it, without)
+    ]
     assert ["red-cells-additive", "red-cells"] == names
 
 
@@ -50,7 +52,10 @@ def test_plasma_is_fresh_frozen_to_the_second_of_the_eighth_hour_after_the_draw(
 
 @pytest.mark.parametrize(
     ("local_end", "due"),
-    [("2026-03-28T20:00+01:00", "2026-03-29T05:00+02:00"), ("2026-10-24T20:00+02:00", "2026-10-25T03:00+01:00")],
+    [
+        ("2026-03-28T20:00+01:00", "2026-03-29T05:00+02:00"),
+        ("2026-10-24T20:00+02:00", "2026-10-25T03:00+01:00"),
+    ],
 )
 def test_the_clock_to_the_freezer_counts_hours_that_passed_also_over_a_clock_change(local_end, due):
     """Berlin, 8 h over the nights of 2026 (checks 15.1 and 15.2, from the zone's own table)."""
@@ -176,3 +181,12 @@ def test_whole_blood_has_a_date_of_its_own_by_anticoagulant():
         walk.do(KeepWhole(donation=donation))
         days.append((expiry(walk, donation, "whole-blood").date() - walk.at.date()).days)
     assert [28, 21] == days
+
+
+def test_a_lost_additive_keeps_the_shorter_date_even_if_the_site_set_the_additive_shorter_still():
+    walk, donation = drawn_on("2025-03-10")
+    set_limits(walk, dog_red_cells_additive_days=14)
+    walk.spin(donation)
+    walk.press(donation)
+    walk.do(LoseAdditive(donation=donation, reason="Leaked."))
+    assert datetime.fromisoformat("2025-03-24T23:59+00:00") == expiry(walk, donation, "red-cells")

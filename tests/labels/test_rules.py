@@ -31,7 +31,9 @@ def test_a_weighed_product_of_a_typed_donor_gets_its_label():
     assert [] == walk.why_not(print_label(donation, "plasma"))
 
 
-@pytest.mark.parametrize("command", [print_label(unknown("G")), ScanLabelBack(donation=unknown("G"), unit=unknown("U"))])
+@pytest.mark.parametrize(
+    "command", [print_label(unknown("G")), ScanLabelBack(donation=unknown("G"), unit=unknown("U"))]
+)
 def test_nothing_of_an_unknown_donation_is_labelled(command):
     refusal = f"No donation has the number {unknown('G')}: scan the bag again."
     assert refusal == pure_walk().why_not(command)[0]
@@ -68,7 +70,9 @@ def test_a_label_carries_a_weighed_volume():
     assert [refusal] == walk.why_not(print_label(donation))
     walk.do(WeighProduct(donation=donation, part="red-cells", gross_g=44))
     assert [] == walk.why_not(print_label(donation))
-    assert ["Weigh the plasma first: the label carries the volume."] == walk.why_not(print_label(donation, "plasma"))
+    assert ["Weigh the plasma first: the label carries the volume."] == walk.why_not(
+        print_label(donation, "plasma")
+    )
 
 
 def test_no_part_of_a_bag_is_labelled_before_clots_were_looked_for_and_segments_sealed():

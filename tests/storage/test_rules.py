@@ -10,7 +10,7 @@ from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import Separation
 from buffycoat.site.rules import limits
 from buffycoat.storage.places import OpenPlace, Place, PlaceOpened
-from buffycoat.storage.rules import DiscardUnit, PutAway, Shelf, all_done, status
+from buffycoat.storage.rules import GONE, STOP, DiscardUnit, PutAway, Shelf, all_done, status
 from tests.walk import START, pure_walk, unknown
 
 
@@ -45,7 +45,13 @@ def test_each_product_goes_into_its_place(species):
     assert [] == walk.why_not(put(walk, units["plasma"], "freezer"))
 
 
-@pytest.mark.parametrize("command", [PutAway(unit=unknown("U"), place=unknown("P"), looks_well=True), DiscardUnit(unit=unknown("U"), reason="x")])
+@pytest.mark.parametrize(
+    "command",
+    [
+        PutAway(unit=unknown("U"), place=unknown("P"), looks_well=True),
+        DiscardUnit(unit=unknown("U"), reason="x"),
+    ],
+)
 def test_an_unknown_unit_is_said_to_be_unknown(command):
     refusal = f"No unit has the number {show_code(unknown('U'))}: scan its label again."
     assert refusal == pure_walk().why_not(command)[0]
@@ -61,9 +67,7 @@ def test_an_unknown_place_is_said_to_be_unknown():
 def test_what_does_not_look_right_is_not_put_away():
     walk = pure_walk()
     unit = walk.units(walk.labelled())["red-cells"]
-    refusal = (
-        "Look at it once more: clot, leak, colour. A unit that does not look right is discarded, not put away."
-    )
+    refusal = "Look at it once more: clot, leak, colour. A unit that does not look right is discarded, not put away."
     assert [refusal] == walk.why_not(put(walk, unit, looks_well=False))
 
 
@@ -84,9 +88,9 @@ def test_plasma_does_not_go_into_a_fridge_nor_red_cells_into_a_freezer():
     assert [
         "Fresh frozen plasma belongs in a freezer (−18 °C or colder); Fridge 1 is a fridge."
     ] == walk.why_not(put(walk, units["plasma"], "fridge"))
-    assert [
-        "Red cells in additive belongs in a fridge (2 to 6 °C); Freezer 1 is a freezer."
-    ] == walk.why_not(put(walk, units["red-cells"], "freezer"))
+    assert ["Red cells in additive belongs in a fridge (2 to 6 °C); Freezer 1 is a freezer."] == walk.why_not(
+        put(walk, units["red-cells"], "freezer")
+    )
 
 
 def test_nothing_expired_is_put_away():
@@ -180,9 +184,7 @@ def test_a_discarded_donation_takes_its_units_with_it():
 def test_a_unit_is_discarded_with_a_reason():
     walk = pure_walk()
     unit = walk.units(walk.labelled())["red-cells"]
-    refusal = (
-        "Say why it is discarded: expired, broken, leaking, clotted, haemolysed, warm too long, or what you saw."
-    )
+    refusal = "Say why it is discarded: expired, broken, leaking, clotted, haemolysed, warm too long, or what you saw."
     assert [refusal] == walk.why_not(DiscardUnit(unit=unit, reason=" "))
     assert [] == walk.why_not(DiscardUnit(unit=unit, reason="It leaks."))
 
@@ -199,7 +201,7 @@ def test_a_unit_was_put_away_when_it_first_stood_in_a_place():
 
 
 def word(walk, left, **but):
-    values = {"labelled": True, "put_away": True, "gone": False, **but}
+    values = {"labelled": True, "put_away": True, "gone": False, "wrong_type": False, **but}
     return status(**values, expires_at=START, at=START - left, site=limits(walk.look))
 
 
@@ -238,3 +240,8 @@ def test_a_donation_is_done_when_each_part_is_away_or_gone():
     discarded = walk.drawn()
     walk.do(DiscardDonation(donation=discarded, reason="Clotted."))
     assert done(discarded)
+
+
+def test_a_unit_whose_donor_is_of_another_type_than_its_label_says_is_stopped():
+    assert STOP == word(pure_walk(), timedelta(days=20), wrong_type=True)
+    assert GONE == word(pure_walk(), timedelta(days=20), wrong_type=True, gone=True)

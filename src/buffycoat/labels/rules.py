@@ -37,6 +37,24 @@ class LabelScannedBack(Fact, kind="label-scanned-back", builds_on=(LabelPrinted,
 
 
 @dataclass(frozen=True, kw_only=True)
+class UnitPutAway(Fact, kind="unit-put-away", builds_on=(LabelScannedBack,)):
+    """Written by the storage; what a later copy of the label says depends on it."""
+
+    part: str
+    unit: str
+    place: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class UnitDiscarded(Fact, kind="unit-discarded", builds_on=(LabelPrinted,)):
+    """Written by the storage; a unit that is gone gets no more labels."""
+
+    part: str
+    unit: str
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class UnitNamed(Fact, kind="unit-named"):
     """In the unit's own stream: which donation's stream tells its story."""
 
@@ -56,11 +74,13 @@ class UnitName(State):
 
 @dataclass(frozen=True, kw_only=True)
 class Labelling(State):
-    """By part: the label as printed last, and when it was scanned back from the bag."""
+    """By part: the label as printed last, when it was scanned back, first put away, and why it is gone."""
 
     stream: ClassVar[str] = "donation"
     printed: dict[str, LabelPrinted] = field(default_factory=dict)
     labelled_at: dict[str, datetime] = field(default_factory=dict)
+    put_away_at: dict[str, datetime] = field(default_factory=dict)
+    discarded: dict[str, str] = field(default_factory=dict)
 
     def evolve(self, line: Line) -> Self:
         match line.fact:
@@ -69,7 +89,15 @@ class Labelling(State):
                 return replace(self, printed={**self.printed, part: fact}, labelled_at=labelled)
             case LabelScannedBack(part=part):
                 return replace(self, labelled_at={**self.labelled_at, part: line.happened_at})
+            case UnitPutAway(part=part):
+                return replace(self, put_away_at={part: line.happened_at, **self.put_away_at})
+            case UnitDiscarded(part=part, reason=reason):
+                return replace(self, discarded={**self.discarded, part: reason})
         return self
+
+    def frozen_or(self, part: str, at: datetime) -> datetime:
+        """The moment that decides what a part is: when it was first put away, else now."""
+        return min(self.put_away_at.get(part, at), at)
 
     @property
     def awaited(self) -> LabelPrinted | None:
@@ -100,17 +128,24 @@ class PrintLabel(Command):
         donor = look(Donor, state.draw.started.donor)
         if donor.blood_type == TYPE_UNKNOWN:
             yield "The donor's blood type is not known: type the donor before any label is printed."
+        if self.part in labels.discarded:
+            yield f"This unit was discarded: {labels.discarded[self.part]}"
+        product = product_of(state, self.part, labels.frozen_or(self.part, at), site)
+        if at > expires_at(product, state, site):
+            yield "Its date is over: discard it, do not label it."
         awaited, printed = labels.awaited, labels.printed.get(self.part)
         if awaited and awaited.part != self.part:
             yield f"Scan back {show_code(awaited.unit)} first: one label at a time, so that none can be swapped."
-        if printed and printed.product == product_of(state, self.part, at, site).key and not self.reason.strip():
+        the_same = (product.key, donor.blood_type)
+        if printed and (printed.product, printed.blood_type) == the_same and not self.reason.strip():
             yield "This label was printed already: say why you need another, and destroy the old one."
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         site, state = limits(look), look(Separation, self.donation)
         assert state.draw.started and state.draw.finished
-        before = look(Labelling, self.donation).printed.get(self.part)
-        product = product_of(state, self.part, at, site)
+        labels = look(Labelling, self.donation)
+        before = labels.printed.get(self.part)
+        product = product_of(state, self.part, labels.frozen_or(self.part, at), site)
         unit = before.unit if before else make_code("U", site.text("site_code"), look.serial)
         yield (
             stream_of(self.donation),

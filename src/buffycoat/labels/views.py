@@ -1,24 +1,29 @@
 """Labels: print one, stick it on, scan it back."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
+from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.paper import unit_label, unit_label_for
-from buffycoat.labels.products import dating_key, expires_at, product_of, storage_range
-from buffycoat.labels.rules import Labelling, LabelPrinted, PrintLabel, ScanLabelBack
+from buffycoat.labels.products import PRODUCTS, dating_key, expires_at, product_of, storage_range
+from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, PrintLabel, ScanLabelBack
 from buffycoat.science.numbering import show_code
-from buffycoat.separation.rules import Separation
+from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separation, freezer_due_at
+from buffycoat.separation.weighings import Weighings
 from buffycoat.shell.forms import BenchForm, CodeField, MomentField, WordsField
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.site.limits import LIMITS
-from buffycoat.site.rules import limits
+from buffycoat.site.rules import Limits, limits
+
+PARTS = (RED_CELLS, PLASMA, WHOLE_BLOOD)
 
 
 class PrintForm(BenchForm):
@@ -46,30 +51,46 @@ def print_label(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     row = get_object_or_404(DonationRow.objects.select_related("donor"), pk=donation)
     look, now = Book(), datetime.now(UTC)
     site, state = limits(look), look(Separation, donation)
-    if part not in state.parts:
-        raise Http404("This donation gives no such product.")
-    before = look(Labelling, donation).printed.get(part)
+    if part not in PARTS or state.draw.finished is None:
+        raise Http404
+    if part not in state.parts and request.method != "POST":
+        messages.info(request, f"This donation gives no {part.replace('-', ' ')}.")
+        return redirect("next-step", donation)
     form = PrintForm(request.POST or None, seen=seen(f"donation/{donation}"))
     if request.method == "POST" and form.is_valid():
         command = PrintLabel(donation=donation, part=part, reason=form.cleaned_data["reason"])
         if done := recorded(request, form, command):
             printed = done.the(LabelPrinted)
-            messages.success(request, f"Label of {show_code(printed.unit)} is ready. Next: stick it on and scan it.")
+            copy = f", copy {printed.copy}" if printed.copy > 1 else ""
+            messages.success(request, f"The label of {show_code(printed.unit)}{copy} is ready to be printed.")
             return redirect("next-step", donation)
-    product = product_of(state, part, now, site)
-    key = dating_key(product, row.species, state.draw.started.bag_set.anticoagulant) if state.draw.started else ""
-    shown = {
-        "form": form,
+    return render(request, "labels/print.html", _label_to_be(row, state, part, now, site) | {"form": form})
+
+
+def _label_to_be(
+    row: DonationRow, state: Separation, part: str, at: datetime, site: Limits
+) -> dict[str, Any]:
+    """What the label will say if it is printed now."""
+    look = Book()
+    labels = look(Labelling, row.donation)
+    before, product = labels.printed.get(part), product_of(state, part, labels.frozen_or(part, at), site)
+    weighed = look(Weighings, row.donation).weighed.get(part)
+    assert state.draw.started
+    key = dating_key(product, row.species, state.draw.started.bag_set.anticoagulant)
+    return {
         "donation": row,
         "part": part,
         "before": before,
         "product": product,
-        "becomes": before is not None and before.product != product.key,
+        "becomes": before is not None
+        and (before.product, before.blood_type) != (product.key, row.donor.blood_type),
+        "volume_ml": weighed.volume_ml if weighed else None,
+        "untyped": row.donor.blood_type == TYPE_UNKNOWN,
         "expires_at": expires_at(product, state, site),
         "storage": storage_range(product, site),
-        "limits": [{"limit": LIMITS[key], "value": site.whole(key)}],
+        "freezer_due_at": freezer_due_at(state.draw, site) if part == PLASMA and before is None else None,
+        "limits": [{"limit": LIMITS[each], "value": site.whole(each)} for each in (key, "freezer_clock_h")],
     }
-    return render(request, "labels/print.html", shown)
 
 
 @require_safe
@@ -92,10 +113,12 @@ def scan_back(request: HttpRequest, donation: str) -> HttpResponse:
     form = ScanBackForm(request.POST or None, seen=seen(f"donation/{donation}"))
     if request.method == "POST" and form.is_valid():
         command = ScanLabelBack(donation=donation, unit=form.cleaned_data["unit"])
-        if recorded(request, form, command):
-            messages.success(request, f"{show_code(command.unit)} is labelled. Next is below.")
+        if done := recorded(request, form, command):
+            unit = UnitRow.objects.get(pk=done.the(LabelScannedBack).unit)
+            messages.success(request, f"{show_code(unit.unit)} is labelled: {unit.product_name}.")
             return redirect("next-step", donation)
     if awaited is None and not form.errors:
         return redirect("next-step", donation)
-    shown = {"form": form, "donation": row, "awaited": awaited}
+    product = PRODUCTS[awaited.product] if awaited else None
+    shown = {"form": form, "donation": row, "awaited": awaited, "product": product}
     return render(request, "labels/scan_back.html", shown)

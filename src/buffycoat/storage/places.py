@@ -40,4 +40,7 @@ class OpenPlace(Command):
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         place = make_code("P", limits(look).text("site_code"), look.serial)
-        yield f"{Place.stream}/{place}", PlaceOpened(place=place, name=self.name.strip(), appliance=self.appliance)
+        yield (
+            f"{Place.stream}/{place}",
+            PlaceOpened(place=place, name=self.name.strip(), appliance=self.appliance),
+        )

@@ -8,27 +8,13 @@ from typing import ClassVar, Self
 from buffycoat.draws.rules import stream_of, why_not_at_work
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
 from buffycoat.labels.products import PRODUCTS, storage_range
-from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, UnitName
+from buffycoat.labels.rules import Labelling, LabelPrinted, UnitDiscarded, UnitName, UnitPutAway
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import Separation, freezer_due_at
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage.places import Place
 
 BEING_MADE, READY, USE_FIRST, STOP, GONE = "being made", "ready", "use first", "stop", "gone"
-
-
-@dataclass(frozen=True, kw_only=True)
-class UnitPutAway(Fact, kind="unit-put-away", builds_on=(LabelScannedBack,)):
-    part: str
-    unit: str
-    place: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class UnitDiscarded(Fact, kind="unit-discarded", builds_on=(LabelPrinted,)):
-    part: str
-    unit: str
-    reason: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,12 +41,19 @@ class Shelf(State):
 
 
 def status(
-    *, labelled: bool, put_away: bool, gone: bool, expires_at: datetime, at: datetime, site: Limits
+    *,
+    labelled: bool,
+    put_away: bool,
+    gone: bool,
+    wrong_type: bool,
+    expires_at: datetime,
+    at: datetime,
+    site: Limits,
 ) -> str:
-    """The one word for a unit at a moment."""
+    """The one word for a unit at a moment. `wrong_type`: the donor's type is not the one on the label any more."""
     if gone:
         return GONE
-    if at > expires_at:
+    if at > expires_at or wrong_type:
         return STOP
     if not (labelled and put_away):
         return BEING_MADE
@@ -71,7 +64,9 @@ def all_done(state: Separation, shelf: Shelf) -> bool:
     """Nothing is left to do with a donation: each part stands in its place, or is gone."""
     if state.draw.discarded:
         return True
-    return bool(state.parts) and all(part in shelf.put_away or part in shelf.discarded for part in state.parts)
+    return bool(state.parts) and all(
+        part in shelf.put_away or part in shelf.discarded for part in state.parts
+    )
 
 
 def _why_not_unit(look: Look, unit: str, at: datetime) -> Iterator[str]:
@@ -98,7 +93,10 @@ class PutAway(Command):
         if place is None:
             yield f"No place has the number {show_code(self.place)}: scan the card on the door."
         if not self.looks_well:
-            yield "Look at it once more: clot, leak, colour. A unit that does not look right is discarded, not put away."
+            yield (
+                "Look at it once more: clot, leak, colour. "
+                "A unit that does not look right is discarded, not put away."
+            )
         if named is None:
             return
         labels = look(Labelling, named.donation)
@@ -125,8 +123,8 @@ class PutAway(Command):
         first_time = label.part not in look(Shelf, donation).put_away
         if label.product == "fresh-frozen-plasma" and first_time and due_at and at > due_at:
             yield (
-                f"Too late for fresh frozen plasma: it had to be in the freezer by {due_at.astimezone(site.zone):%H:%M}. "
-                "Print its label again: it is frozen plasma now."
+                "Too late for fresh frozen plasma: it had to be in the freezer by "
+                f"{due_at.astimezone(site.zone):%H:%M}. Print its label again: it is frozen plasma now."
             )
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
@@ -143,7 +141,10 @@ class DiscardUnit(Command):
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         yield from _why_not_unit(look, self.unit, at)
         if not self.reason.strip():
-            yield "Say why it is discarded: expired, broken, leaking, clotted, haemolysed, warm too long, or what you saw."
+            yield (
+                "Say why it is discarded: expired, broken, leaking, clotted, haemolysed, warm too long, "
+                "or what you saw."
+            )
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         named = look(UnitName, self.unit).named

@@ -31,6 +31,7 @@ def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
             labelled=row.labelled_at is not None,
             put_away=shelf.place_id is not None,
             gone=bool(shelf.discarded),
+            wrong_type=row.blood_type != row.donation.donor.blood_type,
             expires_at=row.expires_at,
             at=at,
             site=site,

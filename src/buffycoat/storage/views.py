@@ -3,20 +3,22 @@
 from datetime import UTC, datetime
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.db.models import Count, Q
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, storage_range
-from buffycoat.science.numbering import show_code
+from buffycoat.science.numbering import BadCode, read_code, show_code
+from buffycoat.separation.rules import Separation, freezer_due_at
 from buffycoat.shell.recording import recorded, seen
-from buffycoat.site.rules import limits
+from buffycoat.shell.words import moment
+from buffycoat.site.rules import Limits, limits
 from buffycoat.storage import forms
-from buffycoat.storage.models import PlaceRow
+from buffycoat.storage.models import OpenJobRow, PlaceRow
 from buffycoat.storage.paper import place_card
-from buffycoat.storage.pictures import shelf_strip
 from buffycoat.storage.places import OpenPlace, PlaceOpened
 from buffycoat.storage.rules import DiscardUnit, PutAway
 from buffycoat.storage.stock import stock as units_in_stock
@@ -25,73 +27,91 @@ from buffycoat.storage.stock import stocked
 
 def put_away(request: HttpRequest) -> HttpResponse:
     """Scan the unit, then the card on the door."""
-    unit = request.GET.get("unit", "")
-    if not unit:
-        form = forms.FindUnitForm(request.POST or None)
-        if request.method == "POST" and form.is_valid():
-            return redirect(f"{request.path}?unit={form.cleaned_data['unit']}")
-        return render(request, "storage/find_unit.html", {"form": form})
-    row = get_object_or_404(UnitRow.objects.select_related("donation__donor", "shelf__place"), pk=unit)
-    site, product = limits(Book()), PRODUCTS[row.product]
+    if not (asked := request.GET.get("unit", "")):
+        return _find_unit(request)
+    row = _unit(asked)
+    unit = row.unit
+    if request.method != "POST" and (elsewhere := _not_to_be_put_away(request, row)):
+        return elsewhere
+    site, product, before = limits(Book()), PRODUCTS[row.product], row.shelf.place
     form = forms.PutAwayForm(request.POST or None, seen=seen(f"donation/{row.donation_id}"))
     if request.method == "POST" and form.is_valid():
-        command = PutAway(unit=unit, place=form.cleaned_data["place"], looks_well=form.cleaned_data["looks_well"])
+        command = PutAway(
+            unit=unit, place=form.cleaned_data["place"], looks_well=form.cleaned_data["looks_well"]
+        )
         if recorded(request, form, command):
             place = PlaceRow.objects.get(pk=command.place)
-            messages.success(request, f"{product.name} {show_code(unit)} is in {place.name}.")
-            return redirect("next-step", row.donation_id)
-    shown = {"form": form, "unit": row, "product": product, "range": storage_range(product, site)}
+            good_until = moment(row.expires_at, site.zone)
+            kept = f"It is kept at {storage_range(product, site)} and is good until {good_until}."
+            messages.success(request, f"{product.name} {show_code(unit)} is in {place.name}. {kept}")
+            return redirect("unit", unit) if before else redirect("next-step", row.donation_id)
+    shown = {
+        "form": form,
+        "unit": row,
+        "product": product,
+        "range": storage_range(product, site),
+        "before": before,
+        "places": PlaceRow.objects.filter(appliance=product.kept_in),
+        "freezer_due_at": None if before else _freezer_due_at(row, site),
+    }
     return render(request, "storage/put_away.html", shown)
 
 
-@require_safe
-def stock(request: HttpRequest) -> HttpResponse:
-    """What is on the shelves, the first to expire first."""
-    now, site = datetime.now(UTC), limits(Book())
-    units = [unit for unit in units_in_stock(now, site) if _wanted(request, unit.row)]
-    shown = {"units": units, "strip": shelf_strip(units, now, site), "counts": _counts(units), "asked": request.GET}
-    return render(request, "storage/stock.html", shown)
+def _unit(text: str) -> UnitRow:
+    try:
+        unit = read_code(text, "U").text
+    except BadCode:
+        raise Http404 from None
+    return get_object_or_404(UnitRow.objects.select_related("donation__donor", "shelf__place"), pk=unit)
 
 
-def _wanted(request: HttpRequest, row: UnitRow) -> bool:
-    asked = {name: request.GET.get(name) for name in ("species", "product", "blood_type")}
-    return all(not value or getattr(row, name) == value for name, value in asked.items())
+def _find_unit(request: HttpRequest) -> HttpResponse:
+    form = forms.FindUnitForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        unit = form.cleaned_data["unit"]
+        if UnitRow.objects.filter(pk=unit).exists():
+            return redirect(f"{request.path}?unit={unit}")
+        form.refuse([f"No unit has the number {show_code(unit)}: scan its label again."], "unit")
+    return render(request, "storage/find_unit.html", {"form": form})
 
 
-def _counts(units: list) -> list[dict]:
-    """How many units of each kind, with the first day on which one of them expires."""
-    kinds: dict[tuple[str, str, str], list] = {}
-    for unit in units:
-        kinds.setdefault((unit.row.species, unit.product.name, unit.row.blood_type), []).append(unit)
-    return [
-        {
-            "species": species,
-            "product": product,
-            "blood_type": blood_type,
-            "count": len(found),
-            "first": found[0].row.expires_at,
-            "product_key": found[0].row.product,
-        }
-        for (species, product, blood_type), found in sorted(kinds.items())
-    ]
+def _not_to_be_put_away(request: HttpRequest, row: UnitRow) -> HttpResponse | None:
+    if row.shelf.discarded:
+        messages.info(request, f"{show_code(row.unit)} is gone and cannot be put away.")
+        return redirect("unit", row.unit)
+    if row.labelled_at is None:
+        messages.info(
+            request, f"Before {show_code(row.unit)} is put away, its label is scanned back from the bag."
+        )
+        return redirect("label-scan-back", row.donation_id)
+    return None
+
+
+def _freezer_due_at(row: UnitRow, site: Limits) -> datetime | None:
+    if row.product != "fresh-frozen-plasma":
+        return None
+    return freezer_due_at(Book()(Separation, row.donation_id).draw, site)
 
 
 def discard(request: HttpRequest, unit: str) -> HttpResponse:
-    row = get_object_or_404(UnitRow.objects.select_related("donation__donor", "shelf__place"), pk=unit)
+    row = _unit(unit)
+    if row.shelf.discarded and request.method != "POST":
+        messages.info(request, f"{show_code(unit)} is gone already.")
+        return redirect("unit", unit)
     form = forms.DiscardForm(request.POST or None, seen=seen(f"donation/{row.donation_id}"))
     if request.method == "POST" and form.is_valid():
-        reason = ": ".join(filter(None, (form.cleaned_data["why"].capitalize(), form.cleaned_data["more"])))
-        if recorded(request, form, DiscardUnit(unit=unit, reason=reason)):
-            messages.success(request, f"{show_code(unit)} is discarded. {reason}.")
-            return redirect("unit", unit)
-    now, site = datetime.now(UTC), limits(Book())
-    shown = {"form": form, "unit": stocked(row, now, site)}
+        in_work = OpenJobRow.objects.filter(pk=row.donation_id).exists()
+        if recorded(request, form, DiscardUnit(unit=unit, reason=form.reason)):
+            messages.success(request, f"{show_code(unit)} is discarded and out of the stock: {form.reason}.")
+            return redirect("next-step", row.donation_id) if in_work else redirect("unit", unit)
+    shown = {"form": form, "unit": stocked(row, datetime.now(UTC), limits(Book()))}
     return render(request, "storage/discard.html", shown)
 
 
 @require_safe
 def places(request: HttpRequest) -> HttpResponse:
-    return render(request, "storage/places.html", {"places": PlaceRow.objects.prefetch_related("units")})
+    holding = Count("units", filter=Q(units__discarded=""))
+    return render(request, "storage/places.html", {"places": PlaceRow.objects.annotate(holding=holding)})
 
 
 def new_place(request: HttpRequest) -> HttpResponse:
@@ -99,7 +119,8 @@ def new_place(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         command = OpenPlace(name=form.cleaned_data["name"], appliance=form.cleaned_data["appliance"])
         if done := recorded(request, form, command):
-            messages.success(request, f"{command.name} is open. Print its card and fix it to the door.")
+            said = f"The {command.appliance} {command.name} is open."
+            messages.success(request, f"{said} Next: print its card for the door.")
             return redirect("place", done.the(PlaceOpened).place)
     return render(request, "storage/new_place.html", {"form": form})
 
@@ -108,10 +129,16 @@ def new_place(request: HttpRequest) -> HttpResponse:
 def place(request: HttpRequest, place: str) -> HttpResponse:
     row, now, site = get_object_or_404(PlaceRow, pk=place), datetime.now(UTC), limits(Book())
     units = [unit for unit in units_in_stock(now, site) if unit.row.shelf.place_id == place]
-    return render(request, "storage/place.html", {"place": row, "units": units})
+    kept = [product for product in PRODUCTS.values() if product.kept_in == row.appliance]
+    shown = {"place": row, "units": units, "kept": kept, "range": storage_range(kept[0], site)}
+    return render(request, "storage/place.html", shown)
 
 
 @require_safe
 def card(request: HttpRequest, place: str) -> HttpResponse:
     row = get_object_or_404(PlaceRow, pk=place)
-    return HttpResponse(place_card(row, limits(Book())), content_type="application/pdf")
+    return HttpResponse(
+        place_card(row, limits(Book())),
+        content_type="application/pdf",
+        headers={"Content-Disposition": f'inline; filename="{row.place}.pdf"'},
+    )

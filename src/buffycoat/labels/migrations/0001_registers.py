@@ -5,35 +5,41 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('draws', '0001_registers'),
+        ("draws", "0001_registers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='UnitRow',
+            name="UnitRow",
             fields=[
-                ('unit', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('part', models.CharField(max_length=20)),
-                ('product', models.CharField(max_length=40)),
-                ('species', models.CharField(max_length=10)),
-                ('blood_type', models.CharField(max_length=40)),
-                ('content_g', models.IntegerField()),
-                ('volume_ml', models.IntegerField()),
-                ('red_cell_part_ml', models.IntegerField()),
-                ('haematocrit_permille', models.IntegerField()),
-                ('low_volume', models.BooleanField()),
-                ('drawn_at', models.DateTimeField()),
-                ('expires_at', models.DateTimeField()),
-                ('copy', models.IntegerField()),
-                ('labelled_at', models.DateTimeField(null=True)),
-                ('donation', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='units', to='draws.donationrow')),
+                ("unit", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("part", models.CharField(max_length=20)),
+                ("product", models.CharField(max_length=40)),
+                ("species", models.CharField(max_length=10)),
+                ("blood_type", models.CharField(max_length=40)),
+                ("content_g", models.IntegerField()),
+                ("volume_ml", models.IntegerField()),
+                ("red_cell_part_ml", models.IntegerField()),
+                ("haematocrit_permille", models.IntegerField()),
+                ("low_volume", models.BooleanField()),
+                ("drawn_at", models.DateTimeField()),
+                ("expires_at", models.DateTimeField()),
+                ("copy", models.IntegerField()),
+                ("labelled_at", models.DateTimeField(null=True)),
+                (
+                    "donation",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="units",
+                        to="draws.donationrow",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['expires_at', 'unit'],
+                "ordering": ["expires_at", "unit"],
             },
         ),
     ]

@@ -5,39 +5,64 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('draws', '0001_registers'),
-        ('labels', '0001_registers'),
+        ("draws", "0001_registers"),
+        ("labels", "0001_registers"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='OpenJobRow',
+            name="OpenJobRow",
             fields=[
-                ('donation', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='open_job', serialize=False, to='draws.donationrow')),
+                (
+                    "donation",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        primary_key=True,
+                        related_name="open_job",
+                        serialize=False,
+                        to="draws.donationrow",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='PlaceRow',
+            name="PlaceRow",
             fields=[
-                ('place', models.CharField(max_length=14, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=100)),
-                ('appliance', models.CharField(max_length=20)),
+                ("place", models.CharField(max_length=14, primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=100)),
+                ("appliance", models.CharField(max_length=20)),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='ShelfRow',
+            name="ShelfRow",
             fields=[
-                ('unit', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='shelf', serialize=False, to='labels.unitrow')),
-                ('put_away_at', models.DateTimeField(null=True)),
-                ('discarded', models.TextField()),
-                ('place', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='units', to='storage.placerow')),
+                (
+                    "unit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        primary_key=True,
+                        related_name="shelf",
+                        serialize=False,
+                        to="labels.unitrow",
+                    ),
+                ),
+                ("put_away_at", models.DateTimeField(null=True)),
+                ("discarded", models.TextField()),
+                (
+                    "place",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="units",
+                        to="storage.placerow",
+                    ),
+                ),
             ],
         ),
     ]
