@@ -41,7 +41,8 @@ def next_step(look: Look, donation: str) -> Step | None:
     if draw.finished is None:
         assert draw.started_at
         due_at = draw.started_at + timedelta(minutes=site.whole("longest_draw_min"))
-        return Step(words="Draw running", path=reverse("draw-finish", args=[donation]), due_at=due_at, due_words="Plasma until")
+        path = reverse("draw-finish", args=[donation])
+        return Step(words="Draw running", path=path, due_at=due_at, due_words="Plasma until")
     if not draw.finished.usable:
         return Step(words="Discard the bag", path=reverse("draw-discard", args=[donation]))
     return _with_freezer_clock(_at_the_bench(look, state) or _at_the_shelf(look, state), look, state, site)
@@ -105,4 +106,6 @@ def jobs() -> list[Job]:
     look = Book()
     rows = DonationRow.objects.filter(open_job__isnull=False).select_related("donor")
     found = [Job(donation=row, step=step) for row in rows if (step := next_step(look, row.donation))]
-    return sorted(found, key=lambda job: (job.step.due_at is None, job.step.due_at or job.donation.started_at))
+    return sorted(
+        found, key=lambda job: (job.step.due_at is None, job.step.due_at or job.donation.started_at)
+    )

@@ -1,18 +1,19 @@
 """Where a scanned code leads, when no page asked for it."""
 
+from django.db.models import Model
 from django.urls import reverse
 
-from buffycoat.draws.models import DonationRow
 from buffycoat.donors.models import DonorRow
-from buffycoat.draws.models import BagSetLotRow
+from buffycoat.draws.models import BagSetLotRow, DonationRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.science.numbering import Code
+from buffycoat.site.rules import Limits
 from buffycoat.spins.models import RotorRow, SpinRow
 from buffycoat.storage.models import PlaceRow
 from buffycoat.trace.jobs import next_step
 
-PAGES = {
+PAGES: dict[str, tuple[type[Model], str]] = {
     "D": (DonorRow, "donor"),
     "G": (DonationRow, "donation"),
     "U": (UnitRow, "unit"),
@@ -25,9 +26,23 @@ PAGES = {
 
 def page_of(code: Code) -> str | None:
     """The address for a code: a donation in work leads to its next step; None if we know nothing by that number."""
-    model, name = PAGES.get(code.kind, (None, ""))
-    if model is None or not model._default_manager.filter(pk=code.text).exists():
+    if code.kind not in PAGES:
+        return None
+    model, name = PAGES[code.kind]
+    if not model._default_manager.filter(pk=code.text).exists():
         return None
     if code.kind == "G" and next_step(Book(), code.text):
         return reverse("next-step", args=[code.text])
     return reverse(name, args=[code.text])
+
+
+def why_no_page(code: Code, site: Limits) -> str:
+    """Why a code that is right in itself opens nothing here."""
+    if code.kind not in PAGES:
+        return f"This is the code of a {code.noun}, and that opens no page: scan a bag, a donor, a place or a sheet."
+    if code.site != site.text("site_code"):
+        return (
+            f"This is the code of a {code.noun} from another site ({code.site}; ours has {site.text('site_code')}): "
+            "its story is in that site's book."
+        )
+    return f"This is a good code of a {code.noun}, but nothing by that number is in the book. Is it from another book?"

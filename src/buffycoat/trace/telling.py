@@ -4,18 +4,35 @@ from zoneinfo import ZoneInfo
 
 from buffycoat.donors.rules import BloodTyped, DonorExamined, DonorGave, DonorRegistered
 from buffycoat.draws.bag_sets import BagSetLotReceived
-from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted
-from buffycoat.journal.facts import Fact, fields_of
+from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted, KeptWhole
+from buffycoat.journal.facts import EntryStruck, Fact, fields_of
 from buffycoat.labels.products import PRODUCTS
-from buffycoat.labels.rules import LabelPrinted, LabelScannedBack
+from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitDiscarded, UnitNamed, UnitPutAway
 from buffycoat.science.numbering import show_code
-from buffycoat.separation.rules import AdditiveAdded, AdditiveLost, ClotsLookedFor, PlasmaExpressed, SegmentsSealed
+from buffycoat.separation.rules import (
+    AdditiveAdded,
+    AdditiveLost,
+    ClotsLookedFor,
+    PlasmaExpressed,
+    SegmentsSealed,
+)
 from buffycoat.separation.weighings import ProductWeighed
-from buffycoat.shell.words import duration, grams, kilograms, millilitres, moment, permille_as_percent
+from buffycoat.shell.words import (
+    celsius,
+    duration,
+    grams,
+    grouped,
+    kilograms,
+    millilitres,
+    moment,
+    permille_as_percent,
+    with_unit,
+)
+from buffycoat.site.limits import LIMITS
+from buffycoat.site.rules import LimitSet
 from buffycoat.spins.rotors import ProgrammeWritten, RotorRegistered
-from buffycoat.spins.rules import BagPutInSpin, BagSpun, SpinStarted
+from buffycoat.spins.rules import BagPutInSpin, BagSpun, SpinFinished, SpinStarted
 from buffycoat.storage.places import PlaceOpened
-from buffycoat.storage.rules import UnitDiscarded, UnitPutAway
 
 
 def title(fact: Fact) -> str:
@@ -30,12 +47,35 @@ def detail(fact: Fact, zone: ZoneInfo) -> str:
             return _of_donor(fact)
         case DrawStarted() | DrawFinished() | DonationDiscarded() | BagSetLotReceived():
             return _of_draw(fact)
-        case RotorRegistered() | ProgrammeWritten() | SpinStarted() | BagPutInSpin() | BagSpun():
+        case (
+            RotorRegistered()
+            | ProgrammeWritten()
+            | SpinStarted()
+            | SpinFinished()
+            | BagPutInSpin()
+            | BagSpun()
+        ):
             return _of_spin(fact)
-        case PlasmaExpressed() | AdditiveAdded() | AdditiveLost() | ClotsLookedFor() | SegmentsSealed() | ProductWeighed():
+        case PlasmaExpressed() | AdditiveAdded() | AdditiveLost() | ClotsLookedFor() | SegmentsSealed():
             return _of_separation(fact)
-        case LabelPrinted() | LabelScannedBack() | UnitPutAway() | UnitDiscarded() | PlaceOpened():
+        case ProductWeighed():
+            words = f"{fact.part.replace('-', ' ').capitalize()}: {grams(fact.content_g)}"
+            return ". ".join(filter(None, (f"{words} = {millilitres(fact.volume_ml)}", fact.explained)))
+        case (
+            LabelPrinted()
+            | LabelScannedBack()
+            | UnitNamed()
+            | UnitPutAway()
+            | UnitDiscarded()
+            | PlaceOpened()
+        ):
             return _of_unit(fact, zone)
+        case KeptWhole():
+            return "Not separated: whole blood"
+        case EntryStruck():
+            return f"Entry {fact.struck_number}: {fact.reason}"
+        case LimitSet() if fact.key in LIMITS:
+            return f"{LIMITS[fact.key].title}: {with_unit(str(fact.value), LIMITS[fact.key].unit)}. {fact.reason}"
     return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in fields_of(fact).items())
 
 
@@ -60,7 +100,9 @@ def _of_draw(fact: DrawStarted | DrawFinished | DonationDiscarded | BagSetLotRec
                 f"stop at {grams(fact.target_g)} (set {grams(fact.tare_g)})"
             )
         case DrawFinished():
-            drawn = f"{grams(fact.gross_g)} on the scale = {millilitres(fact.volume_ml)} of blood, {fact.filling}"
+            drawn = (
+                f"{grams(fact.gross_g)} on the scale = {millilitres(fact.volume_ml)} of blood, {fact.filling}"
+            )
             return ". ".join((drawn, *fact.because))
         case DonationDiscarded():
             return fact.reason
@@ -68,16 +110,21 @@ def _of_draw(fact: DrawStarted | DrawFinished | DonationDiscarded | BagSetLotRec
             return f"{fact.bag_set.title}, maker's lot {fact.maker_lot}, expires {fact.expires_on:%d %b %Y}"
 
 
-def _of_spin(fact: RotorRegistered | ProgrammeWritten | SpinStarted | BagPutInSpin | BagSpun) -> str:
+def _of_spin(
+    fact: RotorRegistered | ProgrammeWritten | SpinStarted | SpinFinished | BagPutInSpin | BagSpun,
+) -> str:
     match fact:
         case RotorRegistered():
             return f"{fact.centrifuge}, {fact.name}: {fact.places} places, radius {fact.radius_mm} mm"
         case ProgrammeWritten(programme=programme):
-            return f"{programme.name}: {programme.rpm} rpm, {duration(programme.duration_s)}, {programme.temperature_c} °C"
+            spun = f"{grouped(programme.rpm)} rpm, {duration(programme.duration_s)}, {celsius(programme.temperature_c)}"
+            return f"{programme.name}, for a {programme.species}: {spun}"
         case SpinStarted():
             bags = sum(1 for place in fact.places if place.donation)
             filler_g = sum(place.filler_g for place in fact.places)
-            return f"{fact.programme.name}, {fact.rcf} × g, bags: {bags}, filler {grams(filler_g)}"
+            return f"{fact.programme.name}, {grouped(fact.rcf)} × g, bags: {bags}, filler {grams(filler_g)}"
+        case SpinFinished():
+            return "; ".join(f"{show_code(each.donation)} {each.outcome}" for each in fact.outcomes)
         case BagPutInSpin():
             return f"Place {fact.place} of spin {show_code(fact.spin)}"
         case BagSpun():
@@ -85,7 +132,7 @@ def _of_spin(fact: RotorRegistered | ProgrammeWritten | SpinStarted | BagPutInSp
 
 
 def _of_separation(
-    fact: PlasmaExpressed | AdditiveAdded | AdditiveLost | ClotsLookedFor | SegmentsSealed | ProductWeighed,
+    fact: PlasmaExpressed | AdditiveAdded | AdditiveLost | ClotsLookedFor | SegmentsSealed,
 ) -> str:
     match fact:
         case PlasmaExpressed():
@@ -98,20 +145,22 @@ def _of_separation(
             return "Clots seen" if fact.clots else "None seen"
         case SegmentsSealed():
             return f"Segments: {fact.segments}"
-        case ProductWeighed():
-            words = f"{fact.part.replace('-', ' ').capitalize()}: {grams(fact.content_g)} = {millilitres(fact.volume_ml)}"
-            return ". ".join(filter(None, (words, fact.explained)))
 
 
 def _of_unit(
-    fact: LabelPrinted | LabelScannedBack | UnitPutAway | UnitDiscarded | PlaceOpened, zone: ZoneInfo
+    fact: LabelPrinted | LabelScannedBack | UnitNamed | UnitPutAway | UnitDiscarded | PlaceOpened,
+    zone: ZoneInfo,
 ) -> str:
     match fact:
         case LabelPrinted():
             copy = f"copy {fact.copy}, {fact.reason}" if fact.copy > 1 else ""
             name = PRODUCTS[fact.product].name
-            words = f"{show_code(fact.unit)}: {name}, {fact.blood_type}, expires {moment(fact.expires_at, zone)}"
+            words = (
+                f"{show_code(fact.unit)}: {name}, {fact.blood_type}, expires {moment(fact.expires_at, zone)}"
+            )
             return ". ".join(filter(None, (words, copy)))
+        case UnitNamed():
+            return f"{fact.part.replace('-', ' ').capitalize()} of {show_code(fact.donation)}"
         case LabelScannedBack():
             return show_code(fact.unit)
         case UnitPutAway():

@@ -3,32 +3,38 @@
 from datetime import UTC, datetime
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book, story
 from buffycoat.labels.models import UnitRow
+from buffycoat.labels.products import dating_key
 from buffycoat.science.numbering import BadCode, read_code
+from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage.rules import STOP, USE_FIRST
 from buffycoat.storage.stock import stock, stocked
 from buffycoat.trace import pictures
 from buffycoat.trace.jobs import jobs, next_step
-from buffycoat.trace.scanning import page_of
+from buffycoat.trace.scanning import page_of, why_no_page
+from buffycoat.trace.setting_up import things
 from buffycoat.trace.telling import detail, title
 
 
 @require_safe
 def today(request: HttpRequest) -> HttpResponse:
     now, site = datetime.now(UTC), limits(Book())
-    units = stock(now, site)
+    units, in_hand = stock(now, site), jobs()
+    to_set_up = [] if units or in_hand else things(site)
     shown = {
-        "jobs": jobs(),
+        "jobs": in_hand,
         "units": len(units),
         "stop": [unit for unit in units if unit.status == STOP],
         "use_first": [unit for unit in units if unit.status == USE_FIRST],
+        "use_first_days": site.whole("use_first_days"),
+        "things": to_set_up if any(not thing.done for thing in to_set_up) else [],
     }
     return render(request, "trace/today.html", shown)
 
@@ -40,21 +46,34 @@ def scan(request: HttpRequest) -> HttpResponse:
     try:
         code = read_code(text)
     except BadCode as wrong:
-        return render(request, "trace/not_found.html", {"reasons": [str(wrong)], "text": text}, status=404)
+        return _leads_nowhere(request, text, str(wrong))
     if path := page_of(code):
-        return HttpResponseRedirect(path)
-    reasons = [f"It is a good code of a {code.noun}, but this bank has none by that number. Is it from another site?"]
-    return render(request, "trace/not_found.html", {"reasons": reasons, "text": text}, status=404)
+        return redirect(path)
+    return _leads_nowhere(request, text, why_no_page(code, limits(Book())))
+
+
+def _leads_nowhere(request: HttpRequest, text: str, why: str) -> HttpResponse:
+    return render(request, "trace/not_found.html", {"why": why, "text": text}, status=404)
 
 
 def to_next_step(request: HttpRequest, donation: str) -> HttpResponse:
-    """Leads to the page of the donation's next step; to its story when there is nothing left to do."""
-    get_object_or_404(DonationRow, pk=donation)
+    """Leads to the page of the donation's next step; to its story when there is nothing left to do.
+
+    What was said of the step before is followed by what comes next.
+    """
+    row = get_object_or_404(DonationRow, pk=donation)
     step = next_step(Book(), donation)
     if step is None:
-        messages.info(request, "Nothing is left to do with this donation.")
+        done = "This donation was discarded: nothing is left to do with it."
+        if not row.discarded:
+            done = (
+                "With that this donation is done: everything that came of it stands in its place or is gone."
+            )
+        messages.success(request, done)
         return redirect("donation", donation)
-    return HttpResponseRedirect(step.path)
+    if len(messages.get_messages(request)):
+        messages.success(request, f"Next: {step.words[0].lower()}{step.words[1:]}.")
+    return redirect(step.path)
 
 
 @require_safe
@@ -65,9 +84,14 @@ def donation(request: HttpRequest, donation: str) -> HttpResponse:
 
 @require_safe
 def unit(request: HttpRequest, unit: str) -> HttpResponse:
-    row = get_object_or_404(UnitRow.objects.select_related("donation__donor", "donation__lot", "shelf__place"), pk=unit)
+    row = get_object_or_404(
+        UnitRow.objects.select_related("donation__donor", "donation__lot", "shelf__place"), pk=unit
+    )
     now, site = datetime.now(UTC), limits(Book())
-    return render(request, "trace/unit.html", _story_of(row.donation) | {"unit": stocked(row, now, site)})
+    unit_now = stocked(row, now, site)
+    key = dating_key(unit_now.product, row.species, row.donation.lot.anticoagulant)
+    shown = {"unit": unit_now, "limits": [{"limit": LIMITS[key], "value": site.whole(key)}]}
+    return render(request, "trace/unit.html", _story_of(row.donation) | shown)
 
 
 @require_safe
@@ -77,7 +101,7 @@ def help_page(request: HttpRequest) -> HttpResponse:
 
 def _story_of(row: DonationRow) -> dict[str, object]:
     now, site = datetime.now(UTC), limits(Book())
-    units = [stocked(each, now, site) for each in row.units.select_related("shelf__place")]
+    units = [stocked(each, now, site) for each in row.units.select_related("shelf__place", "donation__donor")]
     return {
         "donation": row,
         "units": units,
@@ -89,7 +113,7 @@ def _story_of(row: DonationRow) -> dict[str, object]:
 
 
 def lines_of(stream: str, site: Limits) -> list[dict[str, object]]:
-    """A stream as a table: one row a line, struck ones with their reason."""
+    """A stream as a table: one row for each line, struck ones with their reason."""
     return [
         {
             "line": told.line,
