@@ -32,7 +32,10 @@ def rebuild_registers(asked: argparse.Namespace) -> int:
     except Differs as differs:
         print(differs, file=sys.stderr)
         return 1
-    print(f"{streams} streams posted again" + (": the registers were equal, row for row." if asked.check else "."))
+    print(
+        f"{streams} streams posted again"
+        + (": the registers were equal, row for row." if asked.check else ".")
+    )
     return 0
 
 
@@ -58,8 +61,8 @@ def show_stock(asked: argparse.Namespace) -> int:
     now, site = datetime.now(UTC), limits(Book())
     for unit in stock(now, site):
         print(
-            f"{show_code(unit.row.unit)}  {unit.product.name:<22} {unit.row.blood_type:<15} {unit.row.volume_ml:>4} mL  "
-            f"{unit.days_left:>4} days left  {unit.status:<10} {unit.place}"
+            f"{show_code(unit.row.unit)}  {unit.product.name:<22} {unit.row.blood_type:<15} "
+            f"{unit.row.volume_ml:>4} mL  {unit.days_left:>4} days left  {unit.status:<10} {unit.place}"
         )
     return 0
 

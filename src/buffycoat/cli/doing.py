@@ -5,7 +5,7 @@ import re
 import sys
 from collections.abc import Sequence
 from dataclasses import MISSING, Field, fields, is_dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, get_args, get_type_hints
 
 import msgspec
@@ -31,8 +31,7 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
     wanted = _parser().parse_args(arguments)
     kind = commands()[wanted.command]
     try:
-        values = {field.name: _value(field, kind, getattr(wanted, field.name)) for field in fields(kind)}
-        command = msgspec.convert({name: value for name, value in values.items() if value is not None}, kind, strict=False)
+        command = _command(kind, wanted)
         at = _moment(wanted.at) if wanted.at else None
         recorded = record(command, by=wanted.by, happened_at=at, command_id=wanted.command_id)
     except Refused as refused:
@@ -44,6 +43,17 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
     return 0
 
 
+def _command(kind: type[Command], wanted: argparse.Namespace) -> Command:
+    values = {field.name: _value(field, kind, getattr(wanted, field.name)) for field in _fields(kind)}
+    return msgspec.convert(
+        {name: value for name, value in values.items() if value is not None}, kind, strict=False
+    )
+
+
+def _fields(kind: type[Any]) -> tuple["Field[Any]", ...]:
+    return fields(kind)
+
+
 def _refuse(*reasons: str) -> int:
     for reason in reasons:
         print(reason, file=sys.stderr)
@@ -53,7 +63,9 @@ def _refuse(*reasons: str) -> int:
 
 def tell(line: Line) -> str:
     """One entry as a line of text."""
-    values = ", ".join(f"{name} {value}" for name, value in fields_of(line.fact).items() if value not in ("", []))
+    values = ", ".join(
+        f"{name} {value}" for name, value in fields_of(line.fact).items() if value not in ("", [])
+    )
     return f"{line.number} {line.stream} {line.fact.kind}: {values or 'done'} (by {line.by})"
 
 
@@ -66,10 +78,13 @@ def _parser() -> argparse.ArgumentParser:
         step.add_argument("--by", required=True, help="who does it")
         step.add_argument("--at", help="when it was done, in the site's time: 2026-11-25 10:42 (now)")
         step.add_argument("--command-id", help="the same id again records nothing twice")
-        for field in fields(kind):
+        for field in _fields(kind):
             many = {"nargs": "+"} if _items(kind, field) else {}
             step.add_argument(
-                f"--{field.name.replace('_', '-')}", required=field.default is MISSING, help=_hint(kind, field), **many
+                f"--{field.name.replace('_', '-')}",
+                required=field.default is MISSING,
+                help=_hint(kind, field),
+                **many,
             )
     return parser
 
@@ -91,15 +106,36 @@ def _value(field: "Field[Any]", kind: type[Command], typed: Any) -> Any:
         return None
     if item := _items(kind, field):
         names = [part.name for part in fields(item)]
+        types = get_type_hints(item)
         return [
-            {name: _code(name, part) for name, part in zip(names, each.split("=", len(names) - 1), strict=True)}
+            {
+                name: _plain(name, types[name], part)
+                for name, part in zip(names, _parts(each, names), strict=True)
+            }
             for each in typed
         ]
-    return _code(field.name, typed)
+    return _plain(field.name, get_type_hints(kind)[field.name], typed)
 
 
-def _code(name: str, typed: str) -> str:
-    return read_code(typed, CODES[name]).text if name in CODES else typed
+def _parts(typed: str, names: list[str]) -> list[str]:
+    parts = typed.split("=", len(names) - 1)
+    if len(parts) != len(names):
+        raise ValueError(f"“{typed}” should be {'='.join(names)}.")
+    return parts
+
+
+def _plain(name: str, kind: Any, typed: str) -> str:
+    """What was typed, tidied if it is a code, or one sentence about what it should be."""
+    words = name.replace("_", "-")
+    if name in CODES:
+        return read_code(typed, CODES[name]).text
+    if kind is int and not re.fullmatch(r"-?[0-9]+", typed):
+        raise ValueError(f"--{words} is a whole number, and “{typed}” is not one.")
+    if kind is bool and typed not in ("true", "false"):
+        raise ValueError(f"--{words} is true or false, and “{typed}” is neither.")
+    if kind is date and not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", typed):
+        raise ValueError(f"--{words} is a day like 2026-11-25, and “{typed}” is not one.")
+    return typed
 
 
 def _moment(typed: str) -> datetime:

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class CalculatorConfig(AppConfig):
+    name = "buffycoat.calculator"
