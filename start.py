@@ -123,7 +123,8 @@ def install():
 def attempt(command):
     """Runs a step of setting up, keeps what it says in a log, and says in one sentence why it failed."""
     quiet = {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_NO_INPUT": "1", "UV_PYTHON_DOWNLOADS": "never"}
-    reach = os.pathsep.join([str(BIN), os.environ.get("PATH", "")])  # the build backend looks for itself there
+    # The build backend looks for its own program on the path.
+    reach = os.pathsep.join([str(BIN), os.environ.get("PATH", "")])
     command = [str(part) for part in command]
     done = subprocess.run(
         command,

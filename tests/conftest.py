@@ -5,10 +5,12 @@ Tests inside one process use `db`, which is rolled back. The journal refuses to 
 """
 
 import os
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from django.db import connections
 from playwright.sync_api import Browser, Page
 
 from tests.harness import browser as driven
@@ -16,6 +18,10 @@ from tests.harness.server import Bank, Stable
 
 TOUCHES_DATABASE = {"db", "stable"}
 EMPTIES_TABLES = {"transactional_db", "django_db_reset_sequences", "live_server"}
+# One connection per thread. Django gives an event loop one of its own, and the browser's driver keeps a loop in the
+# tests' thread: what a test wrote before the driver started would be out of its sight afterwards.
+connections._connections = threading.local()  # type: ignore[attr-defined]
+
 IN_CI = os.environ.get("CI", "").lower() == "true"
 
 

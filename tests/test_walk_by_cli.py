@@ -34,7 +34,14 @@ def test_a_dog_and_a_cat_walk_from_the_donor_to_the_shelf(quiet_bank: Bank) -> N
     fridge = terminal.code("P", "open-place", name="Fridge 1", appliance="fridge")
     freezer = terminal.code("P", "open-place", name="Freezer 1", appliance="freezer")
     rotor = terminal.code(
-        "T", "register-rotor", name="4 × 750", centrifuge="C1", places=4, radius_mm=250, most_rpm=4200, pair_limit_g=2
+        "T",
+        "register-rotor",
+        name="4 × 750",
+        centrifuge="C1",
+        places=4,
+        radius_mm=250,
+        most_rpm=4200,
+        pair_limit_g=2,
     )
     for species, rpm in (("dog", 4200), ("cat", 3600)):
         terminal.do(
@@ -49,7 +56,13 @@ def test_a_dog_and_a_cat_walk_from_the_donor_to_the_shelf(quiet_bank: Bank) -> N
             validated="invented",
         )
     dog = _walk(
-        terminal, rotor, species="dog", weight_g=32_000, blood_type="DEA 1 negative", nominal=450, additive=100
+        terminal,
+        rotor,
+        species="dog",
+        weight_g=32_000,
+        blood_type="DEA 1 negative",
+        nominal=450,
+        additive=100,
     )
     cat = _walk(terminal, rotor, species="cat", weight_g=5_200, blood_type="A", nominal=50, additive=0)
     for plasma, cells in (dog, cat):
@@ -68,7 +81,14 @@ def test_a_dog_and_a_cat_walk_from_the_donor_to_the_shelf(quiet_bank: Bank) -> N
 
 
 def _walk(
-    terminal: Terminal, rotor: str, *, species: str, weight_g: int, blood_type: str, nominal: int, additive: int
+    terminal: Terminal,
+    rotor: str,
+    *,
+    species: str,
+    weight_g: int,
+    blood_type: str,
+    nominal: int,
+    additive: int,
 ) -> tuple[str, str]:
     """Gives the codes of the plasma and of the red cells, labelled."""
     donor = terminal.code(
@@ -93,7 +113,9 @@ def _walk(
     donation = terminal.code("G", "start-draw", donor=donor, lot=lot, tare_g=250, wanted_ml=nominal)
     blood_g = round(nominal * 1.053)
     terminal.do("finish-draw", donation=donation, gross_g=250 + blood_g, minutes=8)
-    spin = terminal.code("R", "start-spin", rotor=rotor, programme=f"Hard {species}", bags=[f"{donation}=400"])
+    spin = terminal.code(
+        "R", "start-spin", rotor=rotor, programme=f"Hard {species}", bags=[f"{donation}=400"]
+    )
     terminal.do("finish-spin", spin=spin, outcomes=[f"{donation}=well separated"], minutes=12)
     plasma_g = nominal // 2
     refused = terminal.do("express-plasma", donation=donation, plasma_g=nominal * 2, expect=1)

@@ -173,7 +173,7 @@ def spin(bench: Bench, donation: str, mass_g: int) -> None:
     bench.asked("What does this bag weigh")
     bench.press(mass_g=mass_g)
     bench.asked("Scan the next bag, or load as drawn")
-    expect(bench.page.locator(".drawing")).to_contain_text(
+    expect(bench.page.locator(".answer")).to_contain_text(
         f"{mass_g - 2} g".replace(" ", NO_BREAK)
     )  # the filler
     bench.give(donation)

@@ -1,6 +1,7 @@
 """The files that belong to the repository, and what of ours each module imports."""
 
 import ast
+import re
 import subprocess
 from collections.abc import Iterator
 from functools import cache
@@ -8,7 +9,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "buffycoat"
-NOT_OURS = {".git", ".venv", ".buffycoat", "__pycache__"}
+MADE = re.compile(r"\.(?!ci$|gitignore$).+|__pycache__|dist")
 
 
 @cache
@@ -21,7 +22,9 @@ def files() -> tuple[Path, ...]:
         ).stdout.splitlines()
         found = [ROOT / name for name in names]
     except (OSError, subprocess.CalledProcessError):
-        found = [path for path in ROOT.rglob("*") if not NOT_OURS & set(path.relative_to(ROOT).parts)]
+        found = [
+            path for path in ROOT.rglob("*") if not any(map(MADE.fullmatch, path.relative_to(ROOT).parts))
+        ]
     return tuple(sorted(path for path in found if path.is_file()))
 
 

@@ -1,0 +1,52 @@
+"""Every page that can be reached from the first one: it answers, and everyone can use it, in both themes."""
+
+import re
+from collections.abc import Iterator
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from tests.harness.server import Bank
+
+PAGES_AT_LEAST = 35
+WCAG = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+
+
+def kind_of(path: str) -> str:
+    """Pages of one kind differ by a code, a number or what was asked; one of each kind is looked at."""
+    path = re.sub(r"[A-Z][A-Z]{4}\d{9}", "CODE", path.partition("?")[0])
+    path = re.sub(r"/limits/\w+/", "/limits/KEY/", path)
+    path = re.sub(r"/calculator/[\w-]+/", "/calculator/NAME/", path)
+    return re.sub(r"/\d+/", "/NUMBER/", path)
+
+
+def pages(page: Page, bank: Bank) -> Iterator[str]:
+    """One address of each kind, nearest to the first page first; the browser stands on it."""
+    waiting, seen = ["/"], {"/", "/scan/"}
+    while waiting:
+        path = waiting.pop(0)
+        answer = page.goto(bank.base_url + path)
+        assert answer
+        assert 200 == answer.status, path
+        yield path
+        for link in page.locator("a[href^='/'], form[method=get][action^='/']").all():
+            target = str(link.get_attribute("href") or link.get_attribute("action"))
+            if not target.endswith(".pdf") and kind_of(target) not in seen and "/next/" not in target:
+                seen.add(kind_of(target))
+                waiting.append(target)
+
+
+def test_every_page_answers_and_everyone_can_use_it(demo_bank: Bank, browser_page: Page) -> None:
+    demo_bank.sign_in(browser_page)
+    faults, looked_at = [], 0
+    for path in pages(browser_page, demo_bank):
+        looked_at += 1
+        for theme in ("light", "dim"):
+            browser_page.evaluate("theme => document.documentElement.dataset.theme = theme", theme)
+            for fault in Axe().run(browser_page, options=WCAG).response["violations"]:
+                faults.append((path, theme, fault["id"], fault["nodes"][0]["html"][:120]))
+        width = browser_page.evaluate("document.documentElement.scrollWidth")
+        if width > 1280:
+            faults.append((path, "", "wider than the tablet", width))
+    assert [] == faults
+    assert looked_at >= PAGES_AT_LEAST
