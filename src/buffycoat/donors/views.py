@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 
 from buffycoat.donors.forms import NEVER, RESTED, RESTING, ExamineForm, FindForm, RegisterForm, TypeForm
 from buffycoat.donors.models import DonorRow
-from buffycoat.donors.paper import donor_card
+from buffycoat.donors.paper import donor_card, donor_cards
 from buffycoat.donors.rules import (
     Donor,
     DonorRegistered,
@@ -29,6 +29,7 @@ from buffycoat.journal.book import Book, story
 from buffycoat.people.forms import ContactForm
 from buffycoat.people.models import OwnerContact
 from buffycoat.science.numbering import show_code
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.shell.words import kilograms, permille_as_percent
 from buffycoat.site.forms import shown
@@ -227,5 +228,9 @@ def card(request: HttpRequest, donor: str) -> HttpResponse:
     row = DonorRow.objects.filter(donor=donor).first()
     if row is None:
         raise Http404(f"No donor has the number {donor}.")
-    named = {"Content-Disposition": f'inline; filename="donor-{donor}.pdf"'}
-    return HttpResponse(donor_card(row, limits(Book())), content_type="application/pdf", headers=named)
+    return pdf_answer(donor_card(row, limits(Book())), f"donor-{donor}")
+
+
+@require_safe
+def cards(request: HttpRequest) -> HttpResponse:
+    return pdf_answer(donor_cards(DonorRow.objects.all(), limits(Book())), "donors")

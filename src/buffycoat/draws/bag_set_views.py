@@ -13,9 +13,10 @@ from django.views.decorators.http import require_safe
 from buffycoat.draws.bag_sets import BagSetLot, BagSetLotReceived, ReceiveBagSetLot
 from buffycoat.draws.forms import EXAMPLES, ReceiveForm, like
 from buffycoat.draws.models import BagSetLotRow, DonationRow
-from buffycoat.draws.paper import lot_card
+from buffycoat.draws.paper import lot_card, lot_cards
 from buffycoat.journal.book import Book, standing
 from buffycoat.science.numbering import show_code
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm
 from buffycoat.shell.recording import recorded
 from buffycoat.site.rules import limits
@@ -84,11 +85,12 @@ def _start(request: HttpRequest) -> dict[str, Any]:
 
 @require_safe
 def card_pdf(request: HttpRequest, lot: str) -> HttpResponse:
-    return HttpResponse(
-        lot_card(get_object_or_404(BagSetLotRow, pk=lot), limits(Book())),
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="lot-{lot}.pdf"'},
-    )
+    return pdf_answer(lot_card(get_object_or_404(BagSetLotRow, pk=lot), limits(Book())), f"lot-{lot}")
+
+
+@require_safe
+def cards_pdf(request: HttpRequest) -> HttpResponse:
+    return pdf_answer(lot_cards(BagSetLotRow.objects.all(), limits(Book())), "bag-sets")
 
 
 def _known(lot: str) -> BagSetLot:

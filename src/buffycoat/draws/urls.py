@@ -11,6 +11,7 @@ urlpatterns = [
     path("draws/<code:donation>/stickers.pdf", views.stickers_pdf, name="draw-stickers"),
     path("bag-sets/", bag_set_views.bag_sets, name="bag-sets"),
     path("bag-sets/new/", bag_set_views.new_bag_set, name="bag-set-new"),
+    path("bag-sets/cards.pdf", bag_set_views.cards_pdf, name="bag-set-cards"),
     path("bag-sets/<code:lot>/", bag_set_views.bag_set, name="bag-set"),
     path("bag-sets/<code:lot>/card.pdf", bag_set_views.card_pdf, name="bag-set-card"),
 ]

@@ -31,6 +31,7 @@ from buffycoat.draws.rules import (
 from buffycoat.draws.starting import Draft
 from buffycoat.journal.book import Book
 from buffycoat.science.numbering import show_code
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.shell.words import density, grams, millilitres
 from buffycoat.site.forms import shown
@@ -189,11 +190,7 @@ def discard(request: HttpRequest, donation: str) -> HttpResponse:
 @require_safe
 def stickers_pdf(request: HttpRequest, donation: str) -> HttpResponse:
     row = get_object_or_404(DonationRow.objects.select_related("donor"), pk=donation)
-    return HttpResponse(
-        donation_stickers(row, limits(Book())),
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="stickers-{donation}.pdf"'},
-    )
+    return pdf_answer(donation_stickers(row, limits(Book())), f"stickers-{donation}")
 
 
 def _known(donation: str) -> Draw:

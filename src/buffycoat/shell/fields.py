@@ -270,29 +270,6 @@ class ListField(ChoiceField):
         super().__init__(choices=offered, **kwargs)
 
 
-class SeveralField(forms.MultipleChoiceField):
-    """Several of those shown, as tiles to tick."""
-
-    template_name = "shell/_field.html"
-    widget = forms.CheckboxSelectMultiple
-
-    def __init__(
-        self,
-        *,
-        label: str,
-        choices: Iterable[tuple[str, str]],
-        hint: str = "",
-        notes: Mapping[str, str] | None = None,
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(label=label, choices=list(choices), help_text=hint, **kwargs)
-        self.notes = dict(notes or {})
-        self.error_messages |= {
-            "required": f"{label}: choose at least one.",
-            "invalid_choice": f"{label}: choose among those shown.",
-        }
-
-
 class TickField(forms.BooleanField):
     """A statement to tick. Required unless said otherwise: a tick is a promise, not a setting."""
 

@@ -9,13 +9,14 @@ from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book
 from buffycoat.science.centrifuge import rpm_from_rcf
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.shell.words import grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
 from buffycoat.spins.estimates import packed
 from buffycoat.spins.models import RotorRow
-from buffycoat.spins.paper import rotor_card
+from buffycoat.spins.paper import rotor_card, rotor_cards
 from buffycoat.spins.rotors import ProgrammeWritten, RegisterRotor, Rotor, RotorRegistered, WriteProgramme
 
 
@@ -70,8 +71,9 @@ def _programme(row: RotorRow, values: dict[str, Any]) -> WriteProgramme:
 @require_safe
 def card(request: HttpRequest, rotor: str) -> HttpResponse:
     row = get_object_or_404(RotorRow, pk=rotor)
-    return HttpResponse(
-        rotor_card(row, limits(Book())),
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{row.rotor}.pdf"'},
-    )
+    return pdf_answer(rotor_card(row, limits(Book())), f"rotor-{rotor}")
+
+
+@require_safe
+def cards(request: HttpRequest) -> HttpResponse:
+    return pdf_answer(rotor_cards(RotorRow.objects.all(), limits(Book())), "rotors")

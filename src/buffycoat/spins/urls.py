@@ -10,6 +10,7 @@ urlpatterns = [
     path("spins/<code:spin>/sheet.pdf", views.sheet, name="spin-sheet"),
     path("rotors/", rotor_views.rotors, name="rotors"),
     path("rotors/new/", rotor_views.new, name="rotor-new"),
+    path("rotors/cards.pdf", rotor_views.cards, name="rotor-cards"),
     path("rotors/<code:rotor>/", rotor_views.rotor, name="rotor"),
     path("rotors/<code:rotor>/card.pdf", rotor_views.card, name="rotor-card"),
 ]

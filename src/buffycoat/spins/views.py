@@ -13,6 +13,7 @@ from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import show_code
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.shell.words import grams, grouped
 from buffycoat.site.rules import limits
@@ -193,8 +194,4 @@ def spin(request: HttpRequest, spin: str) -> HttpResponse:
 @require_safe
 def sheet(request: HttpRequest, spin: str) -> HttpResponse:
     row = get_object_or_404(SpinRow.objects.select_related("rotor"), pk=spin)
-    return HttpResponse(
-        spin_sheet(row, datetime.now(UTC), limits(Book())),
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{row.spin}.pdf"'},
-    )
+    return pdf_answer(spin_sheet(row, datetime.now(UTC), limits(Book())), f"spin-{spin}")

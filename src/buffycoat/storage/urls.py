@@ -8,6 +8,7 @@ urlpatterns = [
     path("units/<code:unit>/discard/", views.discard, name="unit-discard"),
     path("places/", views.places, name="places"),
     path("places/new/", views.new_place, name="place-new"),
+    path("places/cards.pdf", views.cards, name="place-cards"),
     path("places/<code:place>/", views.place, name="place"),
     path("places/<code:place>/card.pdf", views.card, name="place-card"),
 ]

@@ -13,12 +13,13 @@ from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, storage_range
 from buffycoat.science.numbering import BadCode, read_code, show_code
 from buffycoat.separation.rules import Separation, freezer_due_at
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.shell.words import moment
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage import forms
 from buffycoat.storage.models import OpenJobRow, PlaceRow
-from buffycoat.storage.paper import place_card
+from buffycoat.storage.paper import place_card, place_cards
 from buffycoat.storage.places import OpenPlace, PlaceOpened
 from buffycoat.storage.rules import DiscardUnit, PutAway
 from buffycoat.storage.stock import stock as units_in_stock
@@ -137,8 +138,9 @@ def place(request: HttpRequest, place: str) -> HttpResponse:
 @require_safe
 def card(request: HttpRequest, place: str) -> HttpResponse:
     row = get_object_or_404(PlaceRow, pk=place)
-    return HttpResponse(
-        place_card(row, limits(Book())),
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{row.place}.pdf"'},
-    )
+    return pdf_answer(place_card(row, limits(Book())), f"place-{place}")
+
+
+@require_safe
+def cards(request: HttpRequest) -> HttpResponse:
+    return pdf_answer(place_cards(PlaceRow.objects.all(), limits(Book())), "places")
