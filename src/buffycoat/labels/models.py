@@ -28,6 +28,7 @@ class UnitRow(models.Model):
     drawn_at = models.DateTimeField()
     expires_at = models.DateTimeField()
     copy = models.IntegerField()
+    printed_at = models.DateTimeField()
     labelled_at = models.DateTimeField(null=True)
 
     class Meta:
@@ -58,6 +59,7 @@ def _rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
             draw.started,
             donation_id=donation,
             drawn_at=draw.finished_at,
+            printed_at=labels.printed_at[part],
             labelled_at=labels.labelled_at.get(part),
         )
         for part, label in labels.printed.items()

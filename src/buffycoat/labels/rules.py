@@ -78,6 +78,7 @@ class Labelling(State):
 
     stream: ClassVar[str] = "donation"
     printed: dict[str, LabelPrinted] = field(default_factory=dict)
+    printed_at: dict[str, datetime] = field(default_factory=dict)
     labelled_at: dict[str, datetime] = field(default_factory=dict)
     put_away_at: dict[str, datetime] = field(default_factory=dict)
     discarded: dict[str, str] = field(default_factory=dict)
@@ -86,7 +87,12 @@ class Labelling(State):
         match line.fact:
             case LabelPrinted(part=part) as fact:
                 labelled = {key: at for key, at in self.labelled_at.items() if key != part}
-                return replace(self, printed={**self.printed, part: fact}, labelled_at=labelled)
+                return replace(
+                    self,
+                    printed={**self.printed, part: fact},
+                    printed_at={**self.printed_at, part: line.happened_at},
+                    labelled_at=labelled,
+                )
             case LabelScannedBack(part=part):
                 return replace(self, labelled_at={**self.labelled_at, part: line.happened_at})
             case UnitPutAway(part=part):

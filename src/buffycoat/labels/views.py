@@ -18,6 +18,7 @@ from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, Pr
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separation, freezer_due_at
 from buffycoat.separation.weighings import Weighings
+from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm, CodeField, MomentField, WordsField
 from buffycoat.shell.recording import recorded, seen
 from buffycoat.site.limits import LIMITS
@@ -98,12 +99,7 @@ def label_pdf(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     row = get_object_or_404(
         UnitRow.objects.select_related("donation__donor", "donation__lot"), donation_id=donation, part=part
     )
-    pdf = unit_label(unit_label_for(row, datetime.now(UTC), limits(Book())))
-    return HttpResponse(
-        pdf,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{row.unit}.pdf"'},
-    )
+    return pdf_answer(unit_label(unit_label_for(row, row.printed_at, limits(Book()))), f"unit-{row.unit}")
 
 
 def scan_back(request: HttpRequest, donation: str) -> HttpResponse:

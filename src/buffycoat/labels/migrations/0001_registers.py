@@ -28,6 +28,7 @@ class Migration(migrations.Migration):
                 ("drawn_at", models.DateTimeField()),
                 ("expires_at", models.DateTimeField()),
                 ("copy", models.IntegerField()),
+                ("printed_at", models.DateTimeField()),
                 ("labelled_at", models.DateTimeField(null=True)),
                 (
                     "donation",
