@@ -139,7 +139,7 @@ def why_not_at_work(draw: Draw, at: datetime, site: Limits) -> Iterator[str]:
         return
     if draw.discarded:
         yield f"Donation {draw.number} was discarded: {draw.discarded}"
-    if at < draw.last_at:
+    if at < draw.last_at.replace(second=0, microsecond=0):  # people tell a time to the minute
         before, now = (f"{moment.astimezone(site.zone):%d %b, %H:%M}" for moment in (draw.last_at, at))
         yield f"The step before was done on {before}: this one cannot be earlier ({now})."
 
