@@ -14,18 +14,22 @@ from buffycoat.site.rules import SetLimit
 from tests.draws.reading import asked, text
 from tests.walk import Walk
 
-__all__ = ["answer", "asked", "client", "fields", "kinds_since", "nothing_recorded", "pdf", "text", "walk"]
+__all__ = ["answer", "asked", "client", "fields", "kinds_since", "near_noon", "nothing_recorded", "pdf", "text", "walk"]
 
 
-@pytest.fixture
-def walk(db):
-    """Five hours ago, at a place where it is about noon now, so that no test runs across midnight."""
+def near_noon(ago: timedelta) -> Walk:
+    """A bench of some time ago, at a place where it is about noon now, so that no test runs across midnight."""
     now = datetime.now(UTC)
-    made = Walk(at=now - timedelta(hours=5))
+    made = Walk(at=now - ago)
     east = 12 - now.hour
     zone = f"Etc/GMT{-east:+d}" if east else "Etc/GMT"
     made.do(SetLimit(key="time_zone", value=zone, reason="invented"))
     return made
+
+
+@pytest.fixture
+def walk(db):
+    return near_noon(timedelta(hours=5))
 
 
 @pytest.fixture

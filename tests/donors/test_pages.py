@@ -5,7 +5,6 @@ import uuid
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.contrib.auth import get_user_model
 from django.utils.html import escape
 
 from buffycoat.donors.models import DonorRow
@@ -16,27 +15,15 @@ from buffycoat.journal.models import Entry
 from buffycoat.journal.strike import strike
 from buffycoat.people.models import OwnerContact
 from buffycoat.science.numbering import show_code
-from buffycoat.site.rules import SetLimit
-from tests.walk import Walk, unknown
+from tests.pages import near_noon
+from tests.walk import unknown
 
 BRAMBLE = {"name": "Bramble", "species": "dog", "sex": "female", "born_on": "1 May 2021", "breed": "Mixed"}
 
 
 @pytest.fixture
 def walk(db):
-    """Half a year ago, at a place where it is about noon now, so that no test runs across midnight."""
-    now = datetime.now(UTC)
-    made = Walk(at=now - timedelta(days=180))
-    east = 12 - now.hour
-    zone = f"Etc/GMT{-east:+d}" if east else "Etc/GMT"
-    made.do(SetLimit(key="time_zone", value=zone, reason="invented"))
-    return made
-
-
-@pytest.fixture
-def client(client, walk):
-    client.force_login(get_user_model().objects.create_user("robin"))
-    return client
+    return near_noon(timedelta(days=180))
 
 
 def days_ago(walk, days):

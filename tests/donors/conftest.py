@@ -1,0 +1,3 @@
+from tests.pages import client
+
+__all__ = ["client"]
