@@ -38,6 +38,8 @@ def database(address: str) -> dict[str, object]:
                 # FULL: a recorded step survives a power cut. recursive_triggers: else REPLACE walks past triggers.
                 "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA recursive_triggers=ON;",
             },
+            # Left open: a new first connection must make a file beside the database, which a full disk refuses.
+            "CONN_MAX_AGE": None,
             "TEST": {"NAME": DATA / "test.sqlite3"},
         }
     parts = urlsplit(address)

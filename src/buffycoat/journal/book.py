@@ -11,6 +11,9 @@ from buffycoat.journal.chain import canonical, seal
 from buffycoat.journal.facts import EntryStruck, Fact, Line, StateT, fact_from, fields_of
 from buffycoat.journal.models import Entry, Head
 
+COLUMNS = ("number", "stream", "version", "kind", "by", "command_id")
+MOMENTS = ("happened_at", "recorded_at")
+
 
 def lock_head() -> Head:
     """The head row, held until the transaction ends: one writer at a time, on both databases."""
@@ -29,6 +32,15 @@ def line_of(entry: Entry) -> Line:
         by=values["by"],
         command_id=values["command_id"],
     )
+
+
+def entry_of(line: str, its_hash: str) -> Entry:
+    """The row for a sealed line: its columns repeat what the line says, for the database to search by."""
+    values = json.loads(line)
+    beside = {column: values[column] for column in COLUMNS} | {
+        each: _moment(values[each]) for each in MOMENTS
+    }
+    return Entry(**beside, line=line, hash=its_hash)
 
 
 def _moment(text: str) -> datetime:
@@ -90,11 +102,10 @@ def append(
     """Adds one sealed entry a fact, in order. The head must be locked."""
     added = []
     for stream, fact in facts:
-        number, version = head.number + 1, version_of(stream) + 1
         values = {
-            "number": number,
+            "number": head.number + 1,
             "stream": stream,
-            "version": version,
+            "version": version_of(stream) + 1,
             "kind": fact.kind,
             "schema": fact.schema,
             "happened_at": happened_at.isoformat(),
@@ -105,18 +116,7 @@ def append(
             "fields": fields_of(fact),
         }
         line = canonical(values)
-        entry = Entry(
-            number=number,
-            stream=stream,
-            version=version,
-            kind=fact.kind,
-            happened_at=happened_at,
-            recorded_at=recorded_at,
-            by=by,
-            command_id=command_id,
-            line=line,
-            hash=seal(head.hash, line),
-        )
+        entry = entry_of(line, seal(head.hash, line))
         entry.save(force_insert=True)
         head.number, head.hash = entry.number, entry.hash
         added.append(line_of(entry))

@@ -1,17 +1,14 @@
 """A whole book taken over into an empty one, when a copy is restored. Nothing is decided, numbered or dated anew."""
 
-import json
 from collections.abc import Iterable
 from itertools import islice
 
 from django.db import transaction
-from django.utils.dateparse import parse_datetime
 
-from buffycoat.journal.book import lock_head
+from buffycoat.journal.book import entry_of, lock_head
 from buffycoat.journal.chain import START, seal
 from buffycoat.journal.facts import Refused
 from buffycoat.journal.models import Entry, Head
-from buffycoat.journal.verify import COLUMNS, MOMENTS
 
 AT_ONCE = 2_000
 
@@ -36,9 +33,5 @@ def _next_entry(head: Head, its_hash: str, line: str) -> Entry:
         raise Refused(
             f"Entry {head.number + 1} does not fit its seal: its text, or what came before it, was changed."
         )
-    values = json.loads(line)
     head.number, head.hash = head.number + 1, its_hash
-    beside = {column: values[column] for column in COLUMNS} | {
-        column: parse_datetime(values[column]) for column in MOMENTS
-    }
-    return Entry(**beside, line=line, hash=its_hash)
+    return entry_of(line, its_hash)

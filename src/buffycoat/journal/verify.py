@@ -3,11 +3,9 @@
 import json
 from dataclasses import dataclass
 
+from buffycoat.journal.book import COLUMNS, MOMENTS
 from buffycoat.journal.chain import START, seal
 from buffycoat.journal.models import Entry, Head
-
-COLUMNS = ("number", "stream", "version", "kind", "by", "command_id")
-MOMENTS = ("happened_at", "recorded_at")
 
 
 @dataclass(frozen=True)
