@@ -26,7 +26,9 @@ IN_CI = os.environ.get("CI", "").lower() == "true"
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    touching = [item for item in items if _touches_database(item)]
+    touching = [
+        item for item in items if _touches_database(item) and not item.get_closest_marker("one_database")
+    ]
     if os.environ.get("BUFFYCOAT_TEST_ONLY_DATABASE"):
         config.hook.pytest_deselected(items=[item for item in items if item not in touching])
         items[:] = touching

@@ -224,6 +224,7 @@ def test_both_centrifuges_and_all_places_are_in_use():
     }
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("until", [UNTIL, *OTHER_ENDS.values()], ids=["an afternoon", *OTHER_ENDS])
 def test_whenever_it_ends_the_book_holds_and_a_bag_waits_at_each_step(until):
     bank = told(until)
@@ -238,6 +239,7 @@ def test_whenever_it_ends_the_book_holds_and_a_bag_waits_at_each_step(until):
     assert today == ready.examined_at.astimezone(bank.site.zone).date()
 
 
+@pytest.mark.one_database
 def test_the_same_end_tells_the_same_story():
     first, second = (
         [

@@ -6,6 +6,8 @@ from playwright.sync_api import expect
 from buffycoat.science.numbering import make_code
 from tests.harness.browser import accessibility_faults
 
+pytestmark = pytest.mark.one_database
+
 UNIT, OTHER, DONOR = make_code("U", "KTRA", 4217), make_code("U", "KTRA", 4218), make_code("D", "KTRA", 12)
 PAGES = ["/weigh/", "/weigh/?wrong", "/choose/", "/today/?wrong", "/stock/", "/pictures/"]
 GLOVE_PX = 104  # 20 mm on a tablet of 132 px to the inch
