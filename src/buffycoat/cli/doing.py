@@ -73,8 +73,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="buffycoat do", description="Records one step in the journal.")
     to = parser.add_subparsers(dest="command", required=True, metavar="STEP")
     for name, kind in sorted(commands().items()):
-        words = (kind.__doc__ or "").partition("\n")[0]
-        step = to.add_parser(name, description="" if words.startswith(kind.__name__) else words)
+        words = _words(kind)
+        step = to.add_parser(name, help=words, description=words)
         step.add_argument("--by", required=True, help="who does it")
         step.add_argument("--at", help="when it was done, in the site's time: 2026-11-25 10:42 (now)")
         step.add_argument("--command-id", help="the same id again records nothing twice")
@@ -87,6 +87,13 @@ def _parser() -> argparse.ArgumentParser:
                 **many,
             )
     return parser
+
+
+def _words(kind: type[Command]) -> str:
+    """The first line of the command's own words; a command that needs none is told by its name."""
+    words = (kind.__doc__ or "").partition("\n")[0]
+    named = re.sub(r"(?<!^)(?=[A-Z])", " ", kind.__name__).capitalize()
+    return f"{named}." if not words or words.startswith(kind.__name__) else words
 
 
 def _items(kind: type[Command], field: "Field[Any]") -> type[Any] | None:
