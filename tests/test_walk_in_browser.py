@@ -1,5 +1,6 @@
 """From the donor to the shelf in a real browser: a dog with scanner and scale, a cat by hand."""
 
+import os
 import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -13,7 +14,7 @@ from tests.harness.server import Bank
 
 TARE_G, PLASMA_BAG_G, MAIN_BAG_G = 205, 20, 30
 NO_BREAK = "\u00a0"
-PICTURES = Path(__file__).resolve().parents[1] / "docs" / "pictures"
+PICTURES = os.environ.get("BUFFYCOAT_PICTURES", "")
 
 
 class Bench:
@@ -84,8 +85,9 @@ class Bench:
         return found[1]
 
     def look(self, name: str) -> None:
-        PICTURES.mkdir(parents=True, exist_ok=True)
-        self.page.screenshot(path=PICTURES / f"{name}.png")
+        """A picture for the documents, when a folder is given for them."""
+        if PICTURES:
+            self.page.screenshot(path=Path(PICTURES) / f"{name}.png")
 
 
 def set_up(bench: Bench, species: str, nominal_ml: int, additive_ml: int) -> dict[str, str]:
