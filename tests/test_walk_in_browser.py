@@ -270,8 +270,6 @@ def test_a_dog_walks_from_the_donor_to_the_shelf_by_scan(bank: Bank, browser_pag
     bench.give(units[0])
     bench.asked("Unit")
     bench.look("unit")
-    bench.open("/")
-    bench.look("today")
 
 
 def test_a_cat_walks_from_the_donor_to_the_shelf_by_hand(bank: Bank, browser_page: Page) -> None:
