@@ -14,7 +14,18 @@ from buffycoat.site.rules import SetLimit
 from tests.draws.reading import asked, text
 from tests.walk import Walk
 
-__all__ = ["answer", "asked", "client", "fields", "kinds_since", "near_noon", "nothing_recorded", "pdf", "text", "walk"]
+__all__ = [
+    "answer",
+    "asked",
+    "client",
+    "fields",
+    "kinds_since",
+    "near_noon",
+    "nothing_recorded",
+    "pdf",
+    "text",
+    "walk",
+]
 
 
 def near_noon(ago: timedelta) -> Walk:

@@ -1,10 +1,6 @@
 """Every address of the program, chapter by chapter."""
 
-from django.urls import include, path, register_converter
-
-from buffycoat.shell.addresses import CodeInAddress
-
-register_converter(CodeInAddress, "code")
+from django.urls import include, path
 
 urlpatterns = [
     path("", include("buffycoat.shell.urls")),

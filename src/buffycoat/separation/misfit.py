@@ -37,7 +37,11 @@ def why_they_disagree(
     found = [each for each, pull in pulls.items() if pull >= max(pulls.values()) * (1 - 1e-6)]
     if len(found) == 1:
         return say_misfit(found[0])
-    return "The weights alone cannot tell which is wrong: " + ", ".join(_named(each.name) for each in found) + "."
+    return (
+        "The weights alone cannot tell which is wrong: "
+        + ", ".join(_named(each.name) for each in found)
+        + "."
+    )
 
 
 def _used(name: str, balances: list[dict[str, float]]) -> bool:
