@@ -33,6 +33,7 @@ from buffycoat.science.composition import (
     volume_ml,
     volume_ml_from_mass,
 )
+from buffycoat.science.densities import density_at_c
 from buffycoat.science.errors import OutOfRange
 
 volumes = st.floats(0, 2_000)
@@ -242,6 +243,33 @@ def test_more_plasma_than_the_bag_held_is_refused_in_words() -> None:
 def test_values_outside_the_range_are_refused(wrong, words: str) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(OutOfRange, match=words):
         wrong()
+
+
+@pytest.mark.parametrize(("at_c", "low", "high"), [(4, 1.0590, 1.0652), (37, 1.0475, 1.0537)])
+def test_6_6_whole_blood_at_a_temperature_lies_in_the_published_interval(
+    at_c: float, low: float, high: float
+) -> None:
+    # Trudnowski and Rico, Clin Chem 1974: 95 % intervals of whole blood.
+    for haematocrit in (0.40, 0.45):
+        blood = draw(blood_ml=450, haematocrit=haematocrit, anticoagulant_ml=0)
+        assert low < density_at_c(blood, at_c) < high
+
+
+@given(contents, st.floats(0, 40))
+def test_density_falls_with_the_temperature_and_is_the_mean_of_the_parts(
+    content: Content, to_c: float
+) -> None:
+    assert density_g_per_ml(content) == pytest.approx(density_at_c(content, 20), rel=1e-12)
+    assert density_at_c(content, 0) >= density_at_c(content, to_c) >= density_at_c(content, 40)
+    parts = DENSITIES.warmed(to_c).parts_g_per_ml
+    assert min(parts) - 1e-12 <= density_at_c(content, to_c) <= max(parts) + 1e-12
+
+
+def test_a_temperature_out_of_range_or_an_empty_bag_has_no_density() -> None:
+    with pytest.raises(OutOfRange, match="temperature must be between 0 and 40"):
+        density_at_c(STANDARD, 40.1)
+    with pytest.raises(OutOfRange, match="empty bag has no density"):
+        density_at_c(Content(), 4)
 
 
 def test_6_6_a_cold_bag_is_denser_by_the_published_amount() -> None:

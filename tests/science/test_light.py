@@ -8,6 +8,7 @@ import pytest
 LIGHT = [
     "numbering",
     "composition",
+    "densities",
     "shelf_life",
     "centrifuge",
     "balance",

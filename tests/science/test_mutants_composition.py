@@ -68,3 +68,9 @@ def test_a_bag_of_cells_alone_gives_no_plasma() -> None:
 
 def test_a_haematocrit_that_is_already_there_needs_nothing_pressed_off() -> None:
     assert 0 == plasma_to_express_ml_for_haematocrit(STANDARD, haematocrit_of(STANDARD) - 5e-10)
+
+
+def test_the_plasma_phase_is_all_that_is_not_red_cells() -> None:
+    assert (
+        190 == Content(red_cells_ml=200, plasma_ml=30, anticoagulant_ml=60, additive_ml=100).plasma_phase_ml
+    )

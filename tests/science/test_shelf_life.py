@@ -261,6 +261,29 @@ def test_values_outside_the_range_are_refused(wrong, words: str) -> None:  # typ
         wrong()
 
 
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: after_months(drawn("9999-12-01"), 1, BERLIN),
+        lambda: after_years(drawn("9999-01-01"), 1, BERLIN),
+        lambda: after_years(drawn("9950-01-01"), 100, NEW_YORK),
+        lambda: last_moment_of_day(drawn("9999-12-30"), 3, BERLIN),
+        lambda: last_moment_of_day(drawn("9999-12-31", NEW_YORK), 0, NEW_YORK),
+        lambda: after_hours(drawn("9999-12-31"), 24),
+        lambda: days_left(drawn("9999-12-31", NEW_YORK, "23:00"), drawn("2026-01-01"), BERLIN),
+        lambda: has_expired(datetime(1, 1, 1, tzinfo=BERLIN), drawn("2026-01-01")),
+    ],
+)
+def test_what_lies_outside_the_calendar_is_refused(wrong) -> None:  # type: ignore[no-untyped-def]
+    with pytest.raises(OutOfRange, match="from the year 1 to 9999"):
+        wrong()
+
+
+def test_the_last_day_of_the_calendar_is_still_a_day() -> None:
+    assert "9999-12-31" == last_day(after_years(drawn("9998-12-31"), 1, BERLIN))
+    assert "9999-12-30" == last_day(after_months(drawn("9999-11-30"), 1, BERLIN))
+
+
 def test_the_ends_of_the_ranges_are_themselves_allowed() -> None:
     begin = drawn("1990-01-01")
     assert "2090-01-01" == last_day(last_moment_of_day(begin, 36_525, BERLIN))

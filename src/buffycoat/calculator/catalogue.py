@@ -10,6 +10,7 @@ from buffycoat.science import (
     centrifuge,
     composition,
     control_charts,
+    densities,
     dosing,
     finding,
     haemolysis,
@@ -50,7 +51,12 @@ GROUPS = (
         calculators=bench.BALANCE,
         caution="The maker's manual of the rotor decides on limits, bucket types and what may stand opposite what.",
     ),
-    Group(key="composition", title="Composition", modules=(composition,), calculators=bench.COMPOSITION),
+    Group(
+        key="composition",
+        title="Composition",
+        modules=(composition, densities),
+        calculators=bench.COMPOSITION,
+    ),
     Group(
         key="shelf-life",
         title="Shelf life",

@@ -106,7 +106,14 @@ QUALITY = (
         then=shown.sums_above_and_below,
         picture=drawings.control_chart,
     ),
-    calc("run-rules", "Run rules", run_rules.alarms, then=shown.alarms, label="Points that break a rule"),
+    calc(
+        "run-rules",
+        "Run rules",
+        run_rules.alarms,
+        then=shown.alarms,
+        label="Points that break a rule",
+        hints={"rules": f"One on each line, of: {'; '.join(run_rules.RULES)}."},
+    ),
     calc(
         "capability",
         "Capability of a process",

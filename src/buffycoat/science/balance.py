@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from buffycoat.science.balance_search import Group, Problem, least_filler
-from buffycoat.science.balance_vector import arrange, steadied
+from buffycoat.science.balance_groups import Group, Problem, arrange, steadied
+from buffycoat.science.balance_search import least_filler
 from buffycoat.science.errors import OutOfRange, above, whole, within
 
 MOST_PLACES = 48
@@ -155,7 +155,7 @@ def balance(
     Raises: OutOfRange with the reason in words when it cannot be done.
     Range: masses count to the milligram. Exact and `proven` for 12 places of one bag, and for several bags a place
     unless the search was cut short; filler added only for the vector sum is not proven least.
-    Source: own method: branch and bound, checked against brute force and mixed-integer programming.
+    Source: own method: branch and bound over pairs, checked against brute force and mixed-integer programming.
 
     >>> bags = [Load(label="A", mass_g=610), Load(label="B", mass_g=600)]
     >>> loading = balance(bags, 4, pair_limit_g=2)
@@ -174,8 +174,9 @@ def balance(
     )
     groups, proven = least_filler(problem)
     if groups is None:
+        comes = "comes" if proven else "was found that comes"
         raise OutOfRange(
-            f"With filler in pieces of {filler_step_g:g} g no arrangement comes within {pair_limit_g:g} g: "
+            f"With filler in pieces of {filler_step_g:g} g no arrangement {comes} within {pair_limit_g:g} g: "
             "use finer filler."
         )
     placed = arrange(problem, groups)

@@ -1,8 +1,5 @@
 """The search behind `balance`: whole numbers only, and nothing left untried that could cost less.
 
-A cost is one number: filler steps × 64 + places that take filler, so that comparing costs compares filler first.
-Up to 24 pairs can take filler, which is fewer than 64.
-
 Bags of one mass are of one kind. A heap of bags is one whole number with a field of bits for each kind, the heaviest
 kind in the highest field, so that adding numbers puts heaps together.
 """
@@ -10,70 +7,25 @@ kind in the highest field, so that adding numbers puts heaps together.
 import math
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import combinations, islice, product
+from itertools import islice, product
 from typing import Final
 
-STEP_COST: Final = 64
-_NO_WAY: Final = 1 << 60
+from buffycoat.science.balance_groups import (
+    NO_WAY,
+    STEP_COST,
+    Group,
+    Guess,
+    Problem,
+    difference_of,
+    first_guess,
+    groups_of,
+    improved,
+)
+
 _FIELD: Final = 11
 _FEW_SIDES: Final = 2_500
 _MANY_SIDES: Final = 60_000
-_MOST_LOOKS: Final = 1_000_000
-
-
-@dataclass(frozen=True)
-class Problem:
-    """Masses in milligrams; places 0 … n-1 with the place opposite i at i + n/2."""
-
-    masses: tuple[int, ...]
-    buckets: tuple[int, ...]
-    limit: int
-    step: int
-    a_place: int
-    vector_limit: float | None = None
-
-    @property
-    def pairs(self) -> int:
-        """How many pairs of opposite places there are."""
-        return len(self.buckets) // 2
-
-    def bucket_difference(self, pair: int) -> int:
-        """How much heavier the near bucket of a pair is than the far one."""
-        return self.buckets[pair] - self.buckets[pair + self.pairs]
-
-    def steps(self, difference: int) -> int:
-        """Pieces of filler on the lighter side that bring a difference within the limit, or a very large number."""
-        surplus = abs(difference) - self.limit
-        if surplus <= 0:
-            return 0
-        pieces = -(-surplus // self.step)
-        return pieces if abs(abs(difference) - pieces * self.step) <= self.limit else _NO_WAY
-
-    def cost(self, difference: int) -> int:
-        """Steps × 64 + 1 where filler is needed."""
-        steps = self.steps(difference)
-        return steps * STEP_COST + 1 if steps else 0
-
-    def reach(self, below: int) -> int:
-        """The largest difference that can be made good for less than `below`."""
-        return self.limit + max(0, below - 2) // STEP_COST * self.step
-
-
-@dataclass(frozen=True)
-class Group:
-    """What one pair of opposite places holds: bags by index, filler in milligrams, near minus far in all."""
-
-    near: tuple[int, ...] = ()
-    far: tuple[int, ...] = ()
-    near_filler: int = 0
-    far_filler: int = 0
-    difference: int = 0
-
-    def turned(self) -> "Group":
-        """The same with near and far exchanged."""
-        return Group(self.far, self.near, self.far_filler, self.near_filler, -self.difference)
-
+_MOST_LOOKS: Final = 800_000
 
 # Bags that could stand in one place together: mass, heap, number.
 Side = tuple[int, int, int]
@@ -83,109 +35,37 @@ Sides = tuple[list[Side], list[Side]]
 Choice = tuple[int, int, int]
 
 
-def least_filler(problem: Problem) -> tuple[list[Group] | None, bool]:
-    """Find the groups with the least filler and say whether that is proven; None if no filler will do."""
-    guess = _improved(problem, _first_guess(problem))
-    cost = sum(problem.cost(_difference(problem, group)) for group in guess)
-    search = _Search(problem, _FEW_SIDES)
-    below = search.floor + 1
-    while cost > search.floor:
-        found = search.cheapest(search.everything, search.classes, min(below, cost))
-        if found is None and not search.whole and search.most_sides == _FEW_SIDES:
-            search = _Search(problem, _MANY_SIDES)
-            continue
-        if found is not None:
-            cost, guess = found[0], search.bags(found[1])
-        if found is not None or not search.whole or below >= cost:
-            break
-        # Costs are tried from the least upwards, with twice the allowance each time.
-        below = search.floor + max(1, 2 * (below - search.floor) // STEP_COST) * STEP_COST
-    return (_groups(problem, guess) if cost < _NO_WAY else None), cost <= search.floor or search.whole
-
-
 # A choice with its own cost in front.
 Company = tuple[int, int, int, int]
-# A guess at one pair: bags by index beside the heavier bucket and beside the lighter, the buckets' difference.
-Guess = tuple[tuple[int, ...], tuple[int, ...], int]
 
 
-def _groups(problem: Problem, guesses: Sequence[Guess]) -> list[Group]:
-    """Give each guess a pair whose buckets differ as it assumed, and the filler it needs."""
-    waiting = list(guesses)
-    groups = []
-    for pair in range(problem.pairs):
-        ahead = problem.bucket_difference(pair)
-        guess = next(each for each in waiting if each[2] == abs(ahead))
-        waiting.remove(guess)
-        difference = _difference(problem, guess)
-        filler = problem.steps(difference) * problem.step
-        group = (
-            Group(guess[0], guess[1], 0, filler, difference - filler)
-            if difference > 0
-            else Group(guess[0], guess[1], filler, 0, difference + filler)
-        )
-        groups.append(group if ahead >= 0 else group.turned())
-    return groups
-
-
-def _difference(problem: Problem, guess: Guess) -> int:
-    near, far, ahead = guess
-    return ahead + sum(problem.masses[i] for i in near) - sum(problem.masses[i] for i in far)
-
-
-def _first_guess(problem: Problem) -> list[Guess]:
-    """Neighbours in mass stand opposite each other; in the next round the sides change over."""
-    sides: list[list[int]] = [[] for _ in problem.buckets]
-    heaviest_first = sorted(range(len(problem.masses)), key=lambda index: -problem.masses[index])
-    for turn, index in enumerate(heaviest_first):
-        round_number, slot = divmod(turn, len(sides))
-        sides[slot ^ (round_number % 2)].append(index)
-    ahead = sorted(abs(problem.bucket_difference(pair)) for pair in range(problem.pairs))
-    return [(tuple(sides[2 * k]), tuple(sides[2 * k + 1]), ahead[k]) for k in range(problem.pairs)]
-
-
-def _improved(problem: Problem, guesses: list[Guess]) -> list[Guess]:
-    """Exchange two bags, or move one to a free slot, as long as that costs less or evens out the differences."""
-    slots = [
-        [held[slot] if slot < len(held) else None for slot in range(problem.a_place)]
-        for guess in guesses
-        for held in guess[:2]
-    ]
-    mass: dict[int | None, int] = {None: 0, **dict(enumerate(problem.masses))}
-    differences = [_difference(problem, guess) for guess in guesses]
-
-    def worth(changes: dict[int, int]) -> tuple[int, int]:
-        return sum(problem.cost(each) for each in changes.values()), sum(
-            each * each for each in changes.values()
-        )
-
-    spots = [(side, slot) for side in range(len(slots)) for slot in range(problem.a_place)]
-    improving = True
-    while improving:
-        improving = False
-        for (a, i), (b, j) in combinations(spots, 2):
-            gain = mass[slots[b][j]] - mass[slots[a][i]]
-            if a == b or gain == 0:
-                continue
-            now = {a // 2: differences[a // 2], b // 2: differences[b // 2]}
-            then = dict(now)
-            then[a // 2] += gain if a % 2 == 0 else -gain
-            then[b // 2] -= gain if b % 2 == 0 else -gain
-            if worth(then) < worth(now):
-                slots[a][i], slots[b][j] = slots[b][j], slots[a][i]
-                for pair, value in then.items():
-                    differences[pair] = value
-                improving = True
-    held = [tuple(index for index in side if index is not None) for side in slots]
-    return [(held[2 * k], held[2 * k + 1], guesses[k][2]) for k in range(len(guesses))]
+def least_filler(problem: Problem) -> tuple[list[Group] | None, bool]:
+    """Find the groups with the least filler and say whether that is proven; None if no filler will do."""
+    guess, search = improved(problem, first_guess(problem)), _Search(problem)
+    dearest = ((sum(problem.masses) + sum(problem.buckets)) // problem.step + problem.pairs + 1) * STEP_COST
+    cost = min(dearest, sum(problem.cost(difference_of(problem, each)) for each in guess))
+    allowance, proven = 1, cost <= search.floor
+    while not proven:
+        # Costs are tried from the least upwards, with twice the allowance each time; the last try is for all of them.
+        below = min(search.floor + allowance, cost)
+        for most_sides in (_FEW_SIDES, _MANY_SIDES):
+            found = search.within(min(below, cost), most_sides)
+            if found is not None:
+                cost, guess = found[0], search.bags(found[1])
+            proven = cost <= search.floor or (search.whole and cost <= below)
+            if proven or search.whole or search.tired:
+                break
+        if cost <= below:
+            break
+        allowance = max(1, 2 * allowance // STEP_COST) * STEP_COST
+    return (groups_of(problem, guess) if cost < dearest else None), proven
 
 
 class _Search:
     """Branch and bound: the heaviest bag left goes into some pair, with every company that could still be best."""
 
-    def __init__(self, problem: Problem, most_sides: int) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.most_sides = most_sides
         self.kinds = sorted(set(problem.masses))
         self.one = {mass: 1 << (_FIELD * kind) for kind, mass in enumerate(self.kinds)}
         self.guard = sum(one << (_FIELD - 1) for one in self.one.values())
@@ -195,8 +75,20 @@ class _Search:
         self.exact = problem.limit < self.grain and problem.step // self.grain % 2 == 1
         self.floor = self._floor(sorted(problem.masses), self.classes)
         self.known: dict[tuple[int, tuple[int, ...]], tuple[int, list[Choice] | None]] = {}
-        self.looked = 0
+        self.looks_left = _MOST_LOOKS
+        self.least_left = 0
+        self.most_sides = 0
         self.whole = True
+
+    @property
+    def tired(self) -> bool:
+        """Whether this try has looked often enough."""
+        return self.looks_left < self.least_left
+
+    def within(self, below: int, most_sides: int) -> tuple[int, list[Choice]] | None:
+        """One try for less than `below`, with half the looks that are left; `whole` says if nothing was left out."""
+        self.whole, self.most_sides, self.least_left = True, most_sides, self.looks_left // 2
+        return self.cheapest(self.everything, self.classes, below)
 
     def _floor(self, masses: list[int], classes: tuple[int, ...]) -> int:
         """A cost that nothing can beat for these bags, lightest first, in pairs of these bucket differences.
@@ -252,20 +144,27 @@ class _Search:
         if floor >= below:
             return None
         if len(classes) == 1:
-            return self._halved(masses, classes[0], below)
-        sides, whole = self._sides(masses, len(classes)) if wider is None else (self._still(wider, rest), True)
-        self.whole &= whole
+            halved = self._halved(masses, classes[0], below)
+            self.known[rest, classes] = halved or (below, None)
+            return halved
+        # Sides handed down must be all there are; those made here may be only the ones that are of use here.
+        useful = masses if wider else self._useful(masses, below)
+        sides, cut = (
+            (self._still(wider, rest), False) if wider else self._sides(useful, len(masses), len(classes))
+        )
+        self.whole &= not cut
+        handed = sides if len(useful) == len(masses) and not cut else None
         companies: Iterable[Company] = self._companies(rest, masses, classes, below, sides)
         for cost, near, far, ahead in sorted(companies) if below > floor + STEP_COST else companies:
             if cost >= below:
                 continue
             left, others = rest - near - far, _without(classes, ahead)
-            onward = self.cheapest(left, others, below - cost, sides if whole else None)
+            onward = self.cheapest(left, others, below - cost, handed)
             if onward is not None:
                 below, best = cost + onward[0], [(near, far, ahead), *onward[1]]
-            if below <= floor or self.looked > _MOST_LOOKS:
+            if below <= floor or self.tired:
                 break
-        self.whole &= self.looked <= _MOST_LOOKS
+        self.whole &= not self.tired
         if self.whole or (best is not None and below <= floor):
             self.known[rest, classes] = below, best
         return None if best is None else (below, best)
@@ -279,22 +178,22 @@ class _Search:
         later = self._odd_steps(masses[:-1]) * STEP_COST if len(masses) > 1 else 0
         heaviest = self.one[masses[-1]]
         ways = [(ahead, sign) for ahead in sorted(set(classes)) for sign in ((1, -1) if ahead else (1,))]
-        for near_parity, far_parity in product((0, 1), (0, 1)):
-            # Leaving an odd number of bags costs filler later, so such a company may itself cost less.
-            odd_left = (len(masses) - near_parity - far_parity) % 2
+        for odd_left, near_parity in product((0, 1), (0, 1)):
+            # Leaving an odd number of bags costs filler later, so such a company comes last and may itself cost less.
+            far_parity = (len(masses) - near_parity - odd_left) % 2
             within = below - (later if odd_left else 0)
             if within <= 0:
                 continue
             reach, opposite = problem.reach(within), sides[far_parity]
             for near_mass, near, near_bags in sides[near_parity]:
-                if near < heaviest:
+                if near < heaviest or self.tired:
                     continue
                 free = (rest | guard) - near
                 for ahead, sign in ways:
                     middle = near_mass + sign * ahead
                     first = bisect_left(opposite, (middle - reach,))
                     for far_mass, far, far_bags in islice(opposite, first, None):
-                        self.looked += 1
+                        self.looks_left -= 1
                         if far_mass > middle + reach:
                             break
                         if (free - far) & guard == guard and near_bags + far_bags >= least:
@@ -302,19 +201,38 @@ class _Search:
                             if cost < within:
                                 yield cost, *((near, far) if sign > 0 else (far, near)), ahead
 
-    def _sides(self, masses: list[int], pairs: int) -> tuple[Sides, bool]:
-        """Every side these bags can make, or those of a choice of bags where that would be too many."""
-        room, size = self.problem.a_place, len(masses)
-        least = max(0, size - (2 * pairs - 1) * room)
+    def _sides(self, useful: list[int], count: int, pairs: int) -> tuple[Sides, bool]:
+        """Every side these bags can make, or those of some of them if that would be too many, and whether it is so."""
+        room, size = self.problem.a_place, len(useful)
+        least = max(0, count - (2 * pairs - 1) * room)
         while sum(math.comb(size, bags) for bags in range(least, room + 1)) > self.most_sides:
             size -= 1
-        if len(masses) % 2:  # the odd pair is best made of the lightest and the heaviest
-            pool = masses[: size // 2] + masses[len(masses) - size + size // 2 :]
+        if count % 2:  # an odd pair is best made of the lightest and the heaviest
+            pool = useful[: size // 2] + useful[len(useful) - (size + 1) // 2 :]
         else:
-            pool = [masses[-1 - len(masses) * n // size] for n in range(size)]
+            pool = [useful[-1 - len(useful) * n // size] for n in range(size)]
         made = [side for side in self._heaps(pool, room) if side[2] >= least]
-        sides = ([side for side in made if side[2] % 2 == 0], [side for side in made if side[2] % 2])
-        return sides, size == len(masses)
+        sides = [side for side in made if side[2] % 2 == 0], [side for side in made if side[2] % 2]
+        return sides, size < len(useful)
+
+    def _useful(self, masses: list[int], below: int) -> list[int]:
+        """All bags, unless the pair of the heaviest must be the odd one: then those that can be in it."""
+        if len(masses) % 2 == 0 or len(masses) == 1 or self._odd_steps(masses[:-1]) * STEP_COST < below:
+            return masses
+        most = min(self.problem.a_place, (len(masses) + 1) // 2)
+        reach = self.classes[-1] + self.problem.reach(below)
+        # With k bags against k − 1 the difference is least from the lightest against the heaviest; a bag that is not
+        # among them takes the place of the one it comes nearest to.
+        bases = [(k, sum(masses[:k]) - sum(masses[len(masses) - k + 1 :])) for k in range(1, most + 1)]
+        return [
+            mass
+            for mass in masses
+            if any(
+                base + max(0, mass - masses[k - 1]) <= reach
+                or (k > 1 and base + max(0, masses[len(masses) - k + 1] - mass) <= reach)
+                for k, base in bases
+            )
+        ]
 
     def _still(self, sides: Sides, rest: int) -> Sides:
         """The sides that can still be made of the rest."""
@@ -341,7 +259,7 @@ class _Search:
                         cost = problem.cost(ahead + 2 * (mass + others[place][0]) - total)
                         if cost < below:
                             below, best = cost, heap + others[place][1]
-                        if cost < _NO_WAY:
+                        if cost < NO_WAY:
                             break
         everything = sum(self.one[mass] for mass in masses)
         return None if best is None else (below, [(best, everything - best, ahead)])
@@ -359,6 +277,7 @@ class _Search:
         for mass in masses:
             one = self.one[mass]
             heaps += [(held + mass, heap + one, bags + 1) for held, heap, bags in heaps if bags < most]
+        self.looks_left -= len(heaps)
         return sorted(set(heaps))
 
 

@@ -47,6 +47,10 @@ def rpm_from_rcf(rcf: float, radius_mm: float) -> float:
 def rad_per_s(rpm: float) -> float:
     """Turn turns a minute into radians a second.
 
+    ω = 2π rpm / 60. Arguments: rpm, 0 to 150 000. Raises: OutOfRange outside that range.
+    Range: exact.
+    Source: mechanics.
+
     >>> round(rad_per_s(60), 6)
     6.283185
     """

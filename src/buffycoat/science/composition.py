@@ -6,10 +6,15 @@ additive, well mixed, so what is expressed carries all three in the proportion o
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from buffycoat.science import constants
+from buffycoat.science.densities import DENSITIES as DENSITIES
+from buffycoat.science.densities import Content as Content
+from buffycoat.science.densities import Densities as Densities
+from buffycoat.science.densities import density_g_per_ml as density_g_per_ml
+from buffycoat.science.densities import mass_g as mass_g
+from buffycoat.science.densities import volume_ml as volume_ml
 from buffycoat.science.errors import OutOfRange, above, within
 from buffycoat.science.weighing import LARGEST_BAG_ML
 from buffycoat.science.weighing import blood_volume_ml as blood_volume_ml
@@ -19,83 +24,6 @@ from buffycoat.science.weighing import target_gross_g as target_gross_g
 from buffycoat.science.weighing import volume_ml_from_mass as volume_ml_from_mass
 
 _CRUMB: Final = 1e-9
-
-
-@dataclass(frozen=True, kw_only=True)
-class Content:
-    """The four volumes of a bag; none is negative."""
-
-    red_cells_ml: float = 0.0
-    plasma_ml: float = 0.0
-    anticoagulant_ml: float = 0.0
-    additive_ml: float = 0.0
-
-    def __post_init__(self) -> None:
-        for name, value in zip(
-            ("red cells", "plasma", "anticoagulant", "additive"), self.parts_ml, strict=True
-        ):
-            within(f"volume of {name}", value, 0, LARGEST_BAG_ML, "mL")
-
-    @property
-    def parts_ml(self) -> tuple[float, float, float, float]:
-        """Red cells, plasma, anticoagulant, additive."""
-        return (self.red_cells_ml, self.plasma_ml, self.anticoagulant_ml, self.additive_ml)
-
-    @property
-    def plasma_phase_ml(self) -> float:
-        """Everything that is not red cells."""
-        return self.plasma_ml + self.anticoagulant_ml + self.additive_ml
-
-    def times(self, share: float) -> "Content":
-        """A share of every part, as when a well-mixed bag is divided."""
-        return Content(
-            **{f"{name}_ml": part * share for name, part in zip(_PARTS, self.parts_ml, strict=True)}
-        )
-
-
-_PARTS: Final = ("red_cells", "plasma", "anticoagulant", "additive")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Densities:
-    """Densities of the four parts in g/mL; the defaults are for about 20 °C, with their sources in constants.py."""
-
-    red_cells_g_per_ml: float = constants.RED_CELL_DENSITY.value
-    plasma_g_per_ml: float = constants.PLASMA_DENSITY.value
-    anticoagulant_g_per_ml: float = constants.ANTICOAGULANT_DENSITY.value
-    additive_g_per_ml: float = constants.ADDITIVE_DENSITY.value
-
-    def __post_init__(self) -> None:
-        for each in self.parts_g_per_ml:
-            within("density", each, 0.9, 1.2, "g/mL")
-
-    def warmed(self, to_c: float, from_c: float = constants.DENSITY_TEMPERATURE.value) -> "Densities":
-        """The same fluids at another temperature, 0 to 40 °C; a cold bag weighs more for its volume.
-
-        Cells and plasma lose 0.00032 g/mL for each degree, anticoagulant and additive as water.
-        """
-        degrees = within("temperature", to_c, 0, 40, "°C") - within("temperature", from_c, 0, 40, "°C")
-        blood = degrees * constants.BLOOD_DENSITY_PER_DEGREE.value
-        watery = degrees * constants.WATER_DENSITY_PER_DEGREE.value
-        return Densities(
-            red_cells_g_per_ml=self.red_cells_g_per_ml + blood,
-            plasma_g_per_ml=self.plasma_g_per_ml + blood,
-            anticoagulant_g_per_ml=self.anticoagulant_g_per_ml + watery,
-            additive_g_per_ml=self.additive_g_per_ml + watery,
-        )
-
-    @property
-    def parts_g_per_ml(self) -> tuple[float, float, float, float]:
-        """Red cells, plasma, anticoagulant, additive."""
-        return (
-            self.red_cells_g_per_ml,
-            self.plasma_g_per_ml,
-            self.anticoagulant_g_per_ml,
-            self.additive_g_per_ml,
-        )
-
-
-DENSITIES: Final = Densities()
 
 
 class Layer(NamedTuple):
@@ -128,19 +56,12 @@ def draw(*, blood_ml: float, haematocrit: float, anticoagulant_ml: float) -> Con
     )
 
 
-def volume_ml(content: Content) -> float:
-    """Add up the four volumes of a bag.
-
-    >>> volume_ml(Content(red_cells_ml=200, plasma_ml=30, additive_ml=100))
-    330.0
-    """
-    return float(sum(content.parts_ml))
-
-
 def haematocrit_of(content: Content) -> float:
     """Give the share of red cells in the volume, 0 to 1.
 
-    Raises: OutOfRange for an empty bag.
+    Hct = red cells / V. Raises: OutOfRange for an empty bag.
+    Range: volumes are taken to add up; a spun haematocrit reads a little higher, for plasma stays between the cells.
+    Source: mass balance.
 
     >>> haematocrit_of(Content(red_cells_ml=180, plasma_ml=20, additive_ml=100))
     0.6
@@ -149,38 +70,6 @@ def haematocrit_of(content: Content) -> float:
     if total <= 0:
         raise OutOfRange("An empty bag has no haematocrit.")
     return content.red_cells_ml / total
-
-
-def mass_g(content: Content, densities: Densities = DENSITIES) -> float:
-    """Give the net mass of a bag's content.
-
-    m = Σ V ρ over red cells, plasma, anticoagulant and additive.
-    Raises: nothing that the two arguments have not already refused.
-    Range: volumes are taken to add up.
-    Source: mixing law with red cells 1.096 and plasma 1.027 g/mL, Balga et al.; whole blood at Hct 0.45 is 1.058.
-
-    >>> round(mass_g(draw(blood_ml=1000, haematocrit=0.45, anticoagulant_ml=0)), 2)
-    1058.05
-    """
-    return sum(
-        part * density for part, density in zip(content.parts_ml, densities.parts_g_per_ml, strict=True)
-    )
-
-
-def density_g_per_ml(content: Content, densities: Densities = DENSITIES) -> float:
-    """Give the density of a well-mixed bag.
-
-    ρ = Σ V ρ / Σ V. Raises: OutOfRange for an empty bag.
-    Range: volumes are taken to add up.
-    Source: ρ = ρp + (ρc − ρp) Hct with 1.027 and 1.096 g/mL, Balga et al.: whole blood 1.055 at Hct 0.4058.
-
-    >>> round(density_g_per_ml(draw(blood_ml=450, haematocrit=0.4058, anticoagulant_ml=0)), 4)
-    1.055
-    """
-    total = volume_ml(content)
-    if total <= 0:
-        raise OutOfRange("An empty bag has no density.")
-    return mass_g(content, densities) / total
 
 
 def haemoglobin_g(content: Content, mchc_g_per_dl: float = constants.MCHC.value) -> float:
@@ -213,6 +102,10 @@ def citrate_mmol(content: Content, citrate_mmol_per_l: float = constants.CITRATE
 
 def plasma_phase(content: Content) -> Content:
     """Give everything of a bag that is not red cells: the most that could be expressed.
+
+    Plasma, anticoagulant and additive, as they are. Raises: nothing that the content has not already refused.
+    Range: a ceiling, not a yield: some always stays on the cells.
+    Source: mass balance.
 
     >>> volume_ml(plasma_phase(draw(blood_ml=450, haematocrit=0.45, anticoagulant_ml=63)))
     310.5
@@ -278,13 +171,19 @@ def add_additive(content: Content, additive_ml: float) -> Content:
 def pool(*contents: Content) -> Content:
     """Put several bags into one.
 
-    Raises: OutOfRange if the sum is more than a bag of 20 L.
+    Each part is the sum of that part. Arguments: any number of contents.
+    Raises: OutOfRange if a part comes to more than 20 L.
+    Range: nothing stays behind.
+    Source: mass balance.
 
     >>> pool(Content(plasma_ml=200), Content(plasma_ml=50, anticoagulant_ml=10))
     Content(red_cells_ml=0.0, plasma_ml=250.0, anticoagulant_ml=10.0, additive_ml=0.0)
     """
     return Content(
-        **{f"{name}_ml": math.fsum(getattr(each, f"{name}_ml") for each in contents) for name in _PARTS}
+        red_cells_ml=math.fsum(each.red_cells_ml for each in contents),
+        plasma_ml=math.fsum(each.plasma_ml for each in contents),
+        anticoagulant_ml=math.fsum(each.anticoagulant_ml for each in contents),
+        additive_ml=math.fsum(each.additive_ml for each in contents),
     )
 
 
@@ -308,7 +207,10 @@ def split(content: Content, shares: Sequence[float]) -> tuple[Content, ...]:
 def take_ml(content: Content, sample_ml: float) -> tuple[Content, Content]:
     """Take a volume out of a well-mixed bag; give what stays and what was taken.
 
+    Taken share of every part = sample / V. Arguments: sample_ml, 0 to the volume of the bag.
     Raises: OutOfRange if more is asked than the bag holds.
+    Range: well mixed.
+    Source: mass balance.
 
     >>> left, sample = take_ml(Content(red_cells_ml=150, plasma_ml=50), 20)
     >>> sample

@@ -87,7 +87,9 @@ def make_code(kind: str, site: str, serial: int) -> str:
 def show_code(code: str) -> str:
     """Write a code the way people read it, in three groups.
 
-    Raises: BadCode if the text is not one of our codes.
+    Kind and site, seven figures, two check figures. Raises: BadCode if the text is not one of our codes.
+    Range: a code of fourteen characters.
+    Source: our own convention.
 
     >>> show_code("UKTRA000421717")
     'UKTRA-0004217-17'

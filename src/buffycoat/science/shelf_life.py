@@ -6,7 +6,9 @@ otherwise be subtracted as wall-clock time, an hour wrong over a clock change.
 """
 
 import calendar
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import MAXYEAR, UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
@@ -16,6 +18,7 @@ LAST_MINUTE: Final = time(23, 59)
 MOST_DAYS: Final = 36_525
 MOST_HOURS: Final = 24.0 * 366
 MOST_YEARS: Final = 100
+_NO_SUCH_YEAR: Final = "The calendar here runs from the year 1 to 9999: look at the year again."
 
 
 def local_to_utc(local: datetime, zone: ZoneInfo, fold: int | None = None) -> datetime:
@@ -38,7 +41,7 @@ Give the time on the clock.
         raise OutOfRange("A local time is wanted, without a zone of its own.")
     if fold not in (None, 0, 1):
         raise OutOfRange("A time that happened twice is the first (0) or the second (1) of the two.")
-    first, second = (local.replace(tzinfo=zone, fold=each).astimezone(UTC) for each in (0, 1))
+    first, second = (_utc(local.replace(tzinfo=zone, fold=each)) for each in (0, 1))
     said = f"{local:%H:%M} on {local.day} {local:%B %Y}"
     if first.astimezone(zone).replace(tzinfo=None, fold=0) != local.replace(fold=0):
         raise OutOfRange(f"{said} did not happen here: the clocks went forward. Give the time on the clock.")
@@ -64,14 +67,15 @@ def last_moment_of_day(drawn_at: datetime, days: int, zone: ZoneInfo) -> datetim
     '2024-03-06T23:59:00+01:00'
     """
     whole("number of days", days, 0, MOST_DAYS)
-    return _end_of(_local_date(drawn_at, zone) + timedelta(days=days), zone)
+    with _calendar():
+        return _end_of(_local_date(drawn_at, zone) + timedelta(days=days), zone)
 
 
 def after_months(drawn_at: datetime, months: int, zone: ZoneInfo) -> datetime:
     """Give the end of a period of calendar months: 23:59 local on the same day of the month, or the month's last.
 
     Arguments: drawn_at, aware; months, whole, 0 to 1200; zone, where the blood was collected.
-    Raises: OutOfRange for a naive time or a number of months outside the range.
+    Raises: OutOfRange for a naive time, a number of months outside the range, or an end after the year 9999.
     Range: calendar months, so the length in days varies.
     Source: calendar arithmetic; agrees with dateutil's relativedelta.
 
@@ -83,6 +87,8 @@ def after_months(drawn_at: datetime, months: int, zone: ZoneInfo) -> datetime:
     day = _local_date(drawn_at, zone)
     years, month = divmod(day.month - 1 + months, 12)
     year, month = day.year + years, month + 1
+    if year > MAXYEAR:
+        raise OutOfRange(_NO_SUCH_YEAR)
     return _end_of(date(year, month, min(day.day, calendar.monthrange(year, month)[1])), zone)
 
 
@@ -90,7 +96,7 @@ def after_years(drawn_at: datetime, years: int, zone: ZoneInfo) -> datetime:
     """Give the end of a period of calendar years: 23:59 local, 29 February becoming 28 where there is none.
 
     Arguments: drawn_at, aware; years, whole, 0 to 100; zone, where the blood was collected.
-    Raises: OutOfRange for a naive time or a number of years outside the range.
+    Raises: OutOfRange for a naive time, a number of years outside the range, or an end after the year 9999.
     Range: calendar years; 5 years from 29 February 2024 is 28 February 2029, not 1825 days.
     Source: calendar arithmetic; agrees with dateutil's relativedelta.
 
@@ -115,7 +121,8 @@ def after_hours(start: datetime, hours: float) -> datetime:
     '2026-03-29T05:00:00+02:00'
     """
     within("number of hours", hours, 0, MOST_HOURS)
-    return _utc(start) + timedelta(hours=hours)
+    with _calendar():
+        return _utc(start) + timedelta(hours=hours)
 
 
 def elapsed(start: datetime, end: datetime) -> timedelta:
@@ -167,20 +174,34 @@ def days_left(expires_at: datetime, at: datetime, zone: ZoneInfo) -> int:
 def has_expired(expires_at: datetime, at: datetime) -> bool:
     """Say whether a moment lies after an expiry; the last moment itself is still good.
 
+    Arguments: expires_at and at, aware. Raises: OutOfRange for a naive time.
+    Range: to the microsecond; seconds after 23:59:00 of the last day are too late.
+    Source: our own convention.
+
     >>> has_expired(datetime(2026, 3, 6, 22, 59, tzinfo=UTC), datetime(2026, 3, 6, 22, 59, tzinfo=UTC))
     False
     """
     return _utc(at) > _utc(expires_at)
 
 
+@contextmanager
+def _calendar() -> Iterator[None]:
+    try:
+        yield
+    except OverflowError:
+        raise OutOfRange(_NO_SUCH_YEAR) from None
+
+
 def _utc(moment: datetime) -> datetime:
     if moment.utcoffset() is None:
         raise OutOfRange("A moment needs its zone; this one has none.")
-    return moment.astimezone(UTC)
+    with _calendar():
+        return moment.astimezone(UTC)
 
 
 def _local_date(moment: datetime, zone: ZoneInfo) -> date:
-    return _utc(moment).astimezone(zone).date()
+    with _calendar():
+        return _utc(moment).astimezone(zone).date()
 
 
 def _end_of(day: date, zone: ZoneInfo) -> datetime:

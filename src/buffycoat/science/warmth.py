@@ -143,7 +143,10 @@ def excursions(readings: Sequence[Reading], low_c: float, high_c: float) -> tupl
 def gaps(readings: Sequence[Reading], longest: timedelta) -> tuple[tuple[datetime, datetime], ...]:
     """Find every pause between readings longer than allowed: a time nobody can vouch for.
 
+    Arguments: readings in order; longest, the longest pause allowed.
     Raises: OutOfRange for no reading or a wrong order.
+    Range: a pause of exactly the longest is allowed; it says nothing of the time before the first or after the last.
+    Source: our own convention.
 
     >>> from datetime import UTC
     >>> run = [Reading(datetime(2026, 6, 1, h, tzinfo=UTC), 4) for h in (8, 9, 12)]
