@@ -30,7 +30,8 @@ module constants are included.
 table of constants is compared with [the page of sources](sources.md), figure by figure, by a test of its own.
 
 **The tests that are asked.** Those of the module and its doctests, and the ends of the ranges; property tests with 25 \
-examples, always the same. A run that takes five times as long as it should counts as noticed.
+examples, always the same. A run that takes more than twice as long as it should, and two seconds more, counts as \
+noticed.
 
 **No fault** is what changes nothing that a caller could see: the second figure leaves those out.
 
@@ -118,14 +119,17 @@ def scores() -> dict[str, Score]:
     return by_module
 
 
+def total(rows: dict[str, Score]) -> Score:
+    return Score(*(sum(column) for column in zip(*rows.values(), strict=True)))
+
+
 def text() -> str:
     rows = scores()
-    total = Score(*(sum(column) for column in zip(*rows.values(), strict=True)))
     lines = [
         HEAD + "| Module | Faults | Not noticed | Of these no fault | Noticed of all | Noticed of real ones |"
     ]
     lines += ["| --- | --: | --: | --: | --: | --: |"]
-    for name, row in [*((f"`{name}`", row) for name, row in rows.items()), ("**all**", total)]:
+    for name, row in [*((f"`{name}`", row) for name, row in rows.items()), ("**all**", total(rows))]:
         lines += [
             f"| {name} | {row.faults} | {row.unnoticed} | {row.same} | {row.of_all:.1f} % | {row.of_real:.1f} % |"
         ]

@@ -59,11 +59,11 @@ class Judge:
             if event == "call" and frame.f_code.co_filename == file:
                 self.entered.add(frame.f_code.co_qualname.split(".<locals>")[0])
 
-        passed = self.passes()  # once for what is only slow the first time
-        began = time.process_time()
-        sys.setprofile(watch)
-        passed = self.passes() and passed
+        sys.setprofile(watch)  # the first time, before anything is kept in a cache
+        passed = self.passes()
         sys.setprofile(None)
+        began = time.process_time()
+        passed = self.passes() and passed
         self.cpu_s = time.process_time() - began
         return passed
 
@@ -81,6 +81,9 @@ class Trial:
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         hypothesis.settings.register_profile("calm", CALM)
         hypothesis.settings.load_profile("calm")
+        time.perf_counter = (
+            time.process_time
+        )  # a test that takes the time must not suffer from a busy machine
         for item in session.items:
             test = getattr(item, "obj", None)
             if getattr(test, "_hypothesis_internal_use_settings", None) is not None:
@@ -115,7 +118,7 @@ def _in_a_child(asked: Sequence[Judge], tree: ast.Module, module: ModuleType, mu
 
 
 def _judge(asked: Sequence[Judge], tree: ast.Module, module: ModuleType, mutant: Mutant) -> NoReturn:
-    cpu_s = math.ceil(3 + 5 * sum(each.cpu_s for each in asked))
+    cpu_s = math.ceil(2 + 2 * sum(each.cpu_s for each in asked))
     resource.setrlimit(resource.RLIMIT_CPU, (cpu_s, cpu_s + 1))
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))

@@ -104,6 +104,13 @@ def test_places_are_numbered_from_one_and_carry_bucket_bags_and_filler() -> None
     assert loading.residual_g == pytest.approx(residual_g([place.mass_g for place in loading.places]))
 
 
+def test_a_heavier_far_place_differs_as_much_as_a_heavier_near_one() -> None:
+    near, far = (
+        balance(bags(600, 600), 2, pair_limit_g=9, buckets_g=each) for each in ([407, 400], [400, 407])
+    )
+    assert (7, 7) == (near.largest_difference_g, far.largest_difference_g)
+
+
 def test_a_vector_limit_that_is_met_anyway_leaves_the_proof_standing() -> None:
     loading = balance(bags(600, 598), 4, pair_limit_g=2, vector_limit_g=2)
     assert (0, True) == (loading.filler_g, loading.proven)
