@@ -7,6 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import time
 import zipfile
 from datetime import datetime
 from pathlib import Path
@@ -224,21 +225,42 @@ def test_wrong_registers_are_made_right_and_told(worked_bank, other_bank):
     assert "equal, row for row" in other_bank.cli("rebuild", "--check")
 
 
-def test_copies_taken_while_others_record_are_each_whole_and_nobody_waits_for_them(worked_bank, other_bank):
-    """Two benches record without a pause; three copies are taken meanwhile."""
+def _wait_until_each_records_again(benches, told):
+    """Both processes are up and have recorded something more: a copy taken now differs from the one before."""
+    before, end = [each.stat().st_size for each in told], time.monotonic() + 60
+    while any(each.stat().st_size <= size for each, size in zip(told, before, strict=True)):
+        assert time.monotonic() < end, "a bench records nothing"
+        assert [None, None] == [bench.poll() for bench in benches]
+        time.sleep(0.02)
+
+
+def test_copies_taken_while_others_record_are_each_whole_and_nobody_waits_for_them(
+    worked_bank, other_bank, tmp_path
+):
+    """Two benches record again and again; three copies are taken meanwhile."""
     script = """
-import sys, django; django.setup()
+import sys, time, django; django.setup()
 from buffycoat.journal.record import record
 from buffycoat.storage.places import OpenPlace
 while True:
     record(OpenPlace(name="F", appliance="fridge"), by=sys.argv[1])
+    print("recorded", flush=True)
+    time.sleep(0.02)
 """
     benches = [
-        subprocess.Popen([sys.executable, "-c", script, who], env=worked_bank.environment, cwd=ROOT)
+        subprocess.Popen(
+            [sys.executable, "-c", script, who],
+            env=worked_bank.environment,
+            cwd=ROOT,
+            stdout=(tmp_path / who).open("w"),
+        )
         for who in ("robin", "kim")
     ]
     try:
-        copies = [backed_up(worked_bank) for _ in range(3)]
+        copies = []
+        for _ in range(3):
+            _wait_until_each_records_again(benches, [tmp_path / who for who in ("robin", "kim")])
+            copies.append(backed_up(worked_bank))
     finally:
         running = [bench.poll() for bench in benches]
         for bench in benches:
