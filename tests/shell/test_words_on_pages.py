@@ -36,7 +36,6 @@ def written(source: str, **values) -> str:
         ("25 Oct 2026", "{{ it|local_day }}", datetime(2026, 10, 24, 23, 5, tzinfo=UTC)),
         ("24 Oct 2026", "{{ it|local_day }}", date(2026, 10, 24)),
         (f"UKTRA-0004217-{UNIT[-2:]}", "{{ it|show_code }}", UNIT),
-        ("unit", "{{ it|kind_of_code }}", UNIT),
         ("not known", "{{ it|grams }}", None),
         ("not known", "{{ it|local_time }}", None),
     ],

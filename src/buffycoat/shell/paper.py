@@ -61,10 +61,6 @@ def symbol(text: str, symbology: str) -> Symbol:
     return Symbol(svg=made.to_svg(add_quiet_zones=False), modules=modules)
 
 
-def barcode_svg(text: str, symbology: str) -> bytes:
-    return symbol(text, symbology).svg.encode()
-
-
 def code_data(code: str) -> dict[str, Any]:
     """One of our codes for a template: its two symbols, and its groups with the last four of the serial apart."""
     shown = show_code(code)

@@ -98,15 +98,13 @@ class SpunBag(State):
     stream: ClassVar[str] = "donation"
     in_spin: str | None = None
     outcome: str | None = None
-    well_spun_at: datetime | None = None
 
     def evolve(self, line: Line) -> Self:
         match line.fact:
             case BagPutInSpin(spin=spin):
-                return replace(self, in_spin=spin, outcome=None, well_spun_at=None)
+                return replace(self, in_spin=spin, outcome=None)
             case BagSpun(outcome=outcome):
-                well_at = line.happened_at if outcome == WELL else None
-                return replace(self, in_spin=None, outcome=outcome, well_spun_at=well_at)
+                return replace(self, in_spin=None, outcome=outcome)
         return self
 
 

@@ -39,15 +39,6 @@ def grouped_code(code: str | None) -> SafeString:
 
 
 @register.filter
-def kind_of_code(code: str | None) -> str:
-    """The noun for what carries the code: donor, donation, unit, place …"""
-    try:
-        return numbering.read_code(code or "").noun
-    except numbering.BadCode:
-        return ""
-
-
-@register.filter
 def grams(value: int | None) -> str:
     return NOT_KNOWN if value is None else words.grams(value)
 
