@@ -17,6 +17,7 @@ import django; django.setup()
 from buffycoat.journal.models import Entry
 from buffycoat.journal.strike import strike
 from buffycoat.people.models import OwnerContact
+from django.contrib.auth import get_user_model
 from tests.walk import Walk
 walk = Walk()
 walk.on_the_shelf("dog")
@@ -24,6 +25,7 @@ walk.put = walk.on_the_shelf("cat")
 strike(Entry.objects.filter(kind="unit-put-away").last().number, reason="The wrong door \\u2028 \\U0001f43e", by="kim")
 for donor in Entry.objects.filter(kind="donor-registered"):
     OwnerContact.objects.create(donor=donor.stream[6:], name="Zoë \\u2028 O'Hara", phone="0", email="zoe@example.org")
+get_user_model().objects.update(date_joined="2025-03-10T09:00:00.000007Z")
 """
 
 
@@ -74,13 +76,12 @@ def _tell(address: str, statement: str) -> None:
 
 SAME = """
 import django; django.setup()
-from django.core import serializers
 from buffycoat.journal.models import Entry, Head
 from buffycoat.keeping.digests import registers
 from buffycoat.keeping.ordinary import ordinary_tables
 print([*Entry.objects.order_by("number").values_list("hash", "line", "by", "happened_at", "recorded_at")])
 print(Head.objects.get(id=1), {label: each.sha256 for label, each in registers().items()})
-print([serializers.serialize("jsonl", model._base_manager.order_by("pk")) for model in ordinary_tables()])
+print([[*model._base_manager.order_by("pk").values_list()] for model in ordinary_tables()])
 """
 
 

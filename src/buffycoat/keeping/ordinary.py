@@ -4,12 +4,14 @@ Left out: the journal and its registers (the journal makes them again), who is s
 """
 
 from collections.abc import Iterator
-from typing import Protocol, TextIO
+from datetime import datetime
+from typing import Any, Protocol, TextIO
 
 from django.apps import apps
 from django.core import serializers
 from django.core.management.color import no_style
 from django.core.serializers.base import DeserializationError
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import connection, models
 
 from buffycoat.journal.registers import tables
@@ -20,6 +22,13 @@ MADE_AGAIN = {"journal", "sessions", "contenttypes"}
 
 class Writes(Protocol):
     def write(self, text: str, /) -> object: ...
+
+
+class ToTheMicrosecond(DjangoJSONEncoder):
+    """Django's own cuts a time to milliseconds; a copy must give back what was there."""
+
+    def default(self, value: Any) -> Any:
+        return value.isoformat() if isinstance(value, datetime) else super().default(value)
 
 
 def ordinary_tables() -> list[type[models.Model]]:
@@ -41,7 +50,13 @@ def write_ordinary(text: Writes) -> int:
     for model in ordinary_tables():
         rows = model._base_manager.order_by("pk")
         count += rows.count()
-        serializers.serialize("jsonl", rows.iterator(2_000), stream=text, use_natural_foreign_keys=True)
+        serializers.serialize(
+            "jsonl",
+            rows.iterator(2_000),
+            stream=text,
+            use_natural_foreign_keys=True,
+            cls=ToTheMicrosecond,
+        )
     return count
 
 
