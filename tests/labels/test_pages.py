@@ -1,17 +1,23 @@
 """The pages of labels: one is printed at a time, and it counts only when it was scanned back from its bag."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
+from io import BytesIO
 
 import pytest
+import zxingcpp
 from django.urls import reverse
+from PIL import Image
 
 from buffycoat.donors.rules import TypeBlood
 from buffycoat.draws.rules import DiscardDonation
+from buffycoat.journal.book import Book, standing
 from buffycoat.journal.models import Entry
-from buffycoat.labels.models import UnitRow
+from buffycoat.labels.models import UnitRow, unit_to_be
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
 from buffycoat.science.numbering import show_code
+from buffycoat.shell.paper import PICTURE_PPI
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pdf, text
+from tests.reading_paper import codes_of
 from tests.walk import unknown
 
 
@@ -191,3 +197,41 @@ def test_a_label_of_an_unknown_donation_or_part_is_not_found(client, walk, name)
 
 def test_the_scan_back_of_an_unknown_donation_is_not_found(client):
     assert 404 == client.get(scanning(unknown("G"))).status_code
+
+
+def label_picture(client, donation, part):
+    answer = client.get(reverse("label-picture", args=[donation, part]))
+    assert "image/png" == answer["Content-Type"]
+    return Image.open(BytesIO(answer.content))
+
+
+def test_the_label_is_shown_in_its_true_size_and_cannot_be_scanned_from_the_screen(client, printed):
+    donation, _ = printed
+    shown = label_picture(client, donation, "plasma")
+    assert (round(100 / 25.4 * PICTURE_PPI),) * 2 == shown.size
+    assert [] == zxingcpp.read_barcodes(shown)
+    # The control: the paper itself can be read at the same fineness.
+    paper = client.get(reverse("label-pdf", args=[donation, "plasma"])).content
+    assert codes_of(paper, PICTURE_PPI)
+
+
+def test_the_label_to_be_is_the_label_that_is_then_printed(client, walk):
+    donation = walk.weighed("dog")
+    at = datetime.now(UTC)
+    fact = next(fact for _, fact in PrintLabel(donation=donation, part="plasma").facts(Book(), at))
+    to_be = unit_to_be(donation, "plasma", standing(f"donation/{donation}"), fact, at)
+    label_picture(client, donation, "plasma")
+    assert not UnitRow.objects.exists()
+    client.post(printing(donation), fields(client.get(printing(donation))))
+    made = UnitRow.objects.get()
+    assert values(made, but={"printed_at"}) == values(to_be, but={"printed_at"})
+
+
+def values(row, but):
+    return {
+        field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields
+    } | dict.fromkeys(but)
+
+
+def test_there_is_no_picture_of_a_label_that_cannot_be_printed_yet(client, walk):
+    assert 404 == client.get(reverse("label-picture", args=[walk.separated("dog"), "plasma"])).status_code

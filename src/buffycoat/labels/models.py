@@ -1,11 +1,12 @@
 """The register of units: one row for each bag that was ever labelled."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from django.db import models
 
 from buffycoat.draws.models import DonationRow
-from buffycoat.journal.facts import Line
+from buffycoat.journal.facts import Fact, Line
 from buffycoat.journal.registers import keep, row
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import Labelling
@@ -45,10 +46,18 @@ class UnitRow(models.Model):
 def post(stream: str, lines: Sequence[Line]) -> None:
     chapter, donation = stream.split("/", 1)
     if chapter == Labelling.stream:
-        keep(UnitRow, _rows(donation, lines), donation_id=donation)
+        keep(UnitRow, unit_rows(donation, lines), donation_id=donation)
 
 
-def _rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
+def unit_to_be(donation: str, part: str, standing: Sequence[Line], fact: Fact, at: datetime) -> UnitRow:
+    """The row that a fact would make, to be shown beforehand; nothing is kept."""
+    line = Line(
+        number=0, version=0, stream="", fact=fact, happened_at=at, recorded_at=at, by="", command_id=""
+    )
+    return next(each for each in unit_rows(donation, [*standing, line]) if each.part == part)
+
+
+def unit_rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
     draw = Separation.fold(donation, lines).draw
     labels, weighed = Labelling.fold(donation, lines), Weighings.fold(donation, lines).weighed
     return [

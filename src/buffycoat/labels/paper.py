@@ -3,16 +3,18 @@
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, storage_range
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import RED_CELLS
-from buffycoat.shell.paper import code_data, moment_and_zone, pdf, species_svg, unbroken
+from buffycoat.shell.paper import code_data, moment_and_zone, pdf, png, species_svg, unbroken
 from buffycoat.shell.words import millilitres
 from buffycoat.site.rules import Limits
 
+TEMPLATE = Path(__file__).parent / "typ" / "unit_label.typ"
 CAUTIONS = (
     "Check the identity of patient and unit.",
     "Look at the bag: if it leaks, holds clots or has an odd colour, do not give it.",
@@ -78,33 +80,40 @@ def unit_label_for(unit: UnitRow, at: datetime, site: Limits) -> UnitLabel:
 
 
 def unit_label(label: UnitLabel) -> bytes:
+    return pdf(TEMPLATE, _data(label))
+
+
+def unit_label_picture(label: UnitLabel) -> bytes:
+    """The same label to look at on the page, without its codes: a label is scanned from the bag, not the screen."""
+    return png(TEMPLATE, {**_data(label), "with_codes": False})
+
+
+def _data(label: UnitLabel) -> dict[str, Any]:
     expires_on, expires_time = moment_and_zone(label.expires_at, label.zone).split(", ")
-    return pdf(
-        Path(__file__).parent / "typ" / "unit_label.typ",
-        {
-            "site": label.site_name,
-            "printed": f"Printed {moment_and_zone(label.printed_at, label.zone)}",
-            "copy": f"COPY {label.copy}: destroy the earlier label" if label.copy > 1 else "",
-            "product": label.product,
-            "species": label.species,
-            "picture": species_svg(label.species),
-            "blood_type": label.blood_type,
-            "low_volume": label.low_volume,
-            "volume": millilitres(label.volume_ml),
-            "volume_title": "Volume, with additive" if label.additive_ml else "Volume",
-            "volume_note": _volume_note(label),
-            "storage": unbroken(label.storage, " °C", "or colder"),
-            "expires_on": expires_on,
-            "expires_time": expires_time,
-            "anticoagulant": f"{millilitres(label.anticoagulant_ml)} {label.anticoagulant} at draw",
-            "additive": _additive(label),
-            "drawn": moment_and_zone(label.drawn_at, label.zone),
-            "donor": show_code(label.donor),
-            "donation": show_code(label.donation),
-            "unit": code_data(label.unit),
-            "cautions": " ▪ ".join(CAUTIONS),
-        },
-    )
+    return {
+        "site": label.site_name,
+        "printed": f"Printed {moment_and_zone(label.printed_at, label.zone)}",
+        "copy": f"COPY {label.copy}: destroy the earlier label" if label.copy > 1 else "",
+        "product": label.product,
+        "species": label.species,
+        "picture": species_svg(label.species),
+        "blood_type": label.blood_type,
+        "low_volume": label.low_volume,
+        "volume": millilitres(label.volume_ml),
+        "volume_title": "Volume, with additive" if label.additive_ml else "Volume",
+        "volume_note": _volume_note(label),
+        "storage": unbroken(label.storage, " °C", "or colder"),
+        "expires_on": expires_on,
+        "expires_time": expires_time,
+        "anticoagulant": f"{millilitres(label.anticoagulant_ml)} {label.anticoagulant} at draw",
+        "additive": _additive(label),
+        "drawn": moment_and_zone(label.drawn_at, label.zone),
+        "donor": show_code(label.donor),
+        "donation": show_code(label.donation),
+        "unit": code_data(label.unit),
+        "cautions": " ▪ ".join(CAUTIONS),
+        "with_codes": True,
+    }
 
 
 def _volume_note(label: UnitLabel) -> str:

@@ -10,9 +10,10 @@ from django.views.decorators.http import require_safe
 
 from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.draws.models import DonationRow
-from buffycoat.journal.book import Book
-from buffycoat.labels.models import UnitRow
-from buffycoat.labels.paper import unit_label, unit_label_for
+from buffycoat.draws.rules import stream_of
+from buffycoat.journal.book import Book, standing
+from buffycoat.labels.models import UnitRow, unit_to_be
+from buffycoat.labels.paper import unit_label, unit_label_for, unit_label_picture
 from buffycoat.labels.products import PRODUCTS, dating_key, expires_at, product_of, storage_range
 from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, PrintLabel, ScanLabelBack
 from buffycoat.science.numbering import show_code
@@ -100,6 +101,25 @@ def label_pdf(request: HttpRequest, donation: str, part: str) -> HttpResponse:
         UnitRow.objects.select_related("donation__donor", "donation__lot"), donation_id=donation, part=part
     )
     return pdf_answer(unit_label(unit_label_for(row, row.printed_at, limits(Book()))), f"unit-{row.unit}")
+
+
+@require_safe
+def label_picture(request: HttpRequest, donation: str, part: str) -> HttpResponse:
+    """The label as it was printed while it waits to be scanned back, else as it would be printed now."""
+    look, now = Book(), datetime.now(UTC)
+    awaited = look(Labelling, donation).awaited
+    if awaited and awaited.part == part:
+        row = UnitRow.objects.select_related("donation__lot").get(pk=awaited.unit)
+        label = unit_label_for(row, row.printed_at, limits(look))
+    elif part in look(Weighings, donation).weighed:
+        fact = next(fact for _, fact in PrintLabel(donation=donation, part=part).facts(look, now))
+        row = unit_to_be(donation, part, standing(stream_of(donation)), fact, now)
+        label = unit_label_for(row, now, limits(look))
+    else:
+        raise Http404
+    return HttpResponse(
+        unit_label_picture(label), content_type="image/png", headers={"Cache-Control": "no-store"}
+    )
 
 
 def scan_back(request: HttpRequest, donation: str) -> HttpResponse:

@@ -21,6 +21,7 @@ from buffycoat.shell.words import MINUS, NO_BREAK, moment
 CODE_128, DATA_MATRIX = "code-128", "data-matrix"
 PACKAGE = Path(__file__).parents[1]
 TYP = PACKAGE / "shell" / "typ"
+PICTURE_PPI = 264
 MOST_MARKS = 2  # accents on one letter; a tower of them would run into the line above
 
 _FORMATS = {
@@ -141,9 +142,18 @@ def _cleaned(value: Any) -> Any:
 
 def pdf(template: Path, data: Mapping[str, Any]) -> bytes:
     """The template, which reads `data` as its input. The same data gives the same bytes: no clock is read."""
+    return _compiled(template, data)
+
+
+def png(template: Path, data: Mapping[str, Any]) -> bytes:
+    """The one page of the template as a picture, fine enough for a screen of twice the usual points."""
+    return _compiled(template, data, format="png", ppi=PICTURE_PPI)
+
+
+def _compiled(template: Path, data: Mapping[str, Any], **how: Any) -> bytes:
     said = json.dumps(_cleaned(data))
     return typst.compile(
-        template, root=PACKAGE, sys_inputs={"data": said}, font_paths=fonts(), ignore_system_fonts=True
+        template, root=PACKAGE, sys_inputs={"data": said}, font_paths=fonts(), ignore_system_fonts=True, **how
     )
 
 
