@@ -192,6 +192,15 @@ def test_a_clock_counts_down_and_turns_by_word_and_shape(shown):
     assert "clock-late" in clock.get_attribute("class")
 
 
+@pytest.mark.parametrize(("path", "asked"), [("/weigh/", 1), ("/choose/", 0)])
+def test_the_screen_stays_awake_while_a_clock_runs(shown, browser_page, path, asked):
+    browser_page.add_init_script(
+        "window.asked = 0;"
+        "Object.defineProperty(navigator, 'wakeLock', {value: {request: async () => { window.asked += 1; }}})"
+    )
+    assert asked == shown(path).evaluate("window.asked")
+
+
 def test_a_form_is_sent_once_however_often_it_is_pressed(shown):
     page = shown("/choose/")
     sent = page.evaluate(

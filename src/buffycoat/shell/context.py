@@ -1,5 +1,6 @@
 """What the base page needs on every page."""
 
+from functools import cached_property
 from typing import Any
 
 from django.http import HttpRequest
@@ -7,8 +8,9 @@ from django.utils import timezone
 
 from buffycoat.journal.book import Book
 from buffycoat.shell import navigation
+from buffycoat.shell.command_cards import in_the_page
 from buffycoat.shell.views import LOOKS
-from buffycoat.site.rules import limits
+from buffycoat.site.rules import Limits, limits
 
 
 def shell(request: HttpRequest) -> dict[str, Any]:
@@ -26,7 +28,11 @@ class Shell:
 
     @property
     def bank(self) -> str:
-        return limits(Book()).text("site_name")
+        return self._site.text("site_name")
+
+    @property
+    def cards(self) -> str:
+        return in_the_page(self._site.text("site_code"))
 
     @property
     def now(self) -> str:
@@ -48,6 +54,10 @@ class Shell:
     @property
     def sounds(self) -> str:
         return self._look("sounds")
+
+    @cached_property
+    def _site(self) -> Limits:
+        return limits(Book())
 
     def _look(self, name: str) -> str:
         value = self._request.COOKIES.get(name, "")

@@ -1,8 +1,13 @@
-"""How a person likes the pages: light or dim, with sounds or without. Kept in a cookie of that device."""
+"""How a person likes the pages, kept in a cookie of that device; and the sheet of command cards."""
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
+
+from buffycoat.journal.book import Book
+from buffycoat.shell.answers import pdf_answer
+from buffycoat.shell.command_cards import command_sheet
+from buffycoat.site.rules import limits
 
 LOOKS = {"theme": ("light", "dim"), "sounds": ("on", "off")}
 _A_YEAR_S = 365 * 24 * 3600
@@ -18,3 +23,9 @@ def set_look(request: HttpRequest) -> HttpResponse:
         if request.POST.get(name) in values:
             response.set_cookie(name, request.POST[name], max_age=_A_YEAR_S, httponly=True, samesite="Lax")
     return response
+
+
+@require_safe
+def command_cards(request: HttpRequest) -> HttpResponse:
+    site = limits(Book())
+    return pdf_answer(command_sheet(site.text("site_name"), site.text("site_code")), "command-cards")

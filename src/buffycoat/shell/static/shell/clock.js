@@ -36,7 +36,14 @@ function tell(clock, now) {
   document.dispatchEvent(new CustomEvent("buffycoat:sound", { detail: now === "late" ? "stop" : "accepted" }));
 }
 
+// A tablet that sleeps does not ring. The browser lets go whenever the page is hidden, and not every browser can.
+function stayAwake() {
+  if (!document.hidden) navigator.wakeLock?.request("screen").catch(() => null);
+}
+
 if (document.querySelector("[data-clock]")) {
   tick();
   setInterval(tick, 1000);
+  stayAwake();
+  document.addEventListener("visibilitychange", stayAwake);
 }

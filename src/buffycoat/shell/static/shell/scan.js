@@ -8,7 +8,10 @@ const AGAIN_MS = 2000;
 const CLASH_MS = 300;
 const LEAST = 6;
 const IDENTIFIER = /^\][A-Za-z]\d/;
+const OURS = /^\](C0|d1)/; // Code 128 and Data Matrix as we print them; GS1 and others are a maker's
+const CODE = /^[A-Z]{5}\d{9}$/;
 
+const { commands, nouns } = JSON.parse(document.documentElement.dataset.cards ?? '{"commands":{},"nouns":{}}');
 const strip = document.querySelector("[data-scan-strip]");
 let keys = []; // {key, at, field, before}
 let markedAt = 0; // when a prefix came; 0: none
@@ -51,6 +54,7 @@ function end(event) {
   const { field, before } = keys[0];
   if (field && !markedAt) field.value = before; // a scan never lands in a text field
   forget();
+  if (IDENTIFIER.test(text) && !OURS.test(text)) return sign("wrong", "That is a maker's code, not one of ours. Scan our own label.");
   heard(text.replace(IDENTIFIER, "").replace(/[\s-]/g, "").toUpperCase());
 }
 
@@ -64,15 +68,30 @@ function heard(code) {
   clearTimeout(waiting);
   if (clash) {
     last = { code: "", at: -Infinity };
-    sound("stop");
-    return say(`Two codes at once: ${shown(other)} and ${shown(code)}. Neither was used. Scan one again.`, true);
+    return sign("stop", `Two codes at once: ${shown(other)} and ${shown(code)}. Neither was used. Scan one again.`);
   }
+  if (commands[code]) return later(() => document.dispatchEvent(new CustomEvent("buffycoat:command", { detail: commands[code] })), code);
   const fields = [...document.querySelectorAll("form[data-scan] [data-scan-field]")];
   const field = fields.find((f) => !f.value) ?? fields[0];
   const kinds = (field?.dataset.kinds ?? "").split(" ").filter(Boolean);
-  say(`Scanned … ${ending(code)}`);
-  sound(kinds.length && !kinds.includes(code[0]) ? "wrong" : "accepted");
-  waiting = setTimeout(() => use(code, field), CLASH_MS); // time for a second, clashing code to come in
+  const wrong = kinds.length && whyNot(code, kinds);
+  if (wrong) return sign("wrong", wrong);
+  later(() => use(code, field), code);
+}
+
+// The server decides again; here it is said at once, and what stands on the page stays.
+function whyNot(code, kinds) {
+  const wanted = kinds.map((kind) => nouns[kind]).join(" or the ");
+  if (!CODE.test(code)) return `That is not a code of ours (${code.slice(0, 20)}). Scan the ${wanted}.`;
+  const figures = [...code].map((letter) => parseInt(letter, 36)).join("");
+  if (BigInt(figures) % 97n !== 1n) return "The code was misread: its last two figures do not fit. Scan it again.";
+  return kinds.includes(code[0]) ? "" : `That is a ${nouns[code[0]] ?? "thing unknown here"}. Scan the ${wanted}.`;
+}
+
+// Time for a second, clashing code to come in.
+function later(act, code) {
+  sign("accepted", `Scanned … ${ending(code)}`);
+  waiting = setTimeout(act, CLASH_MS);
 }
 
 function use(code, field) {
@@ -86,13 +105,15 @@ function use(code, field) {
 }
 
 // The four figures a person looks at: the end of the serial.
-const ending = (code) => (/^[A-Z]{5}\d{9}$/.test(code) ? code.slice(8, 12) : code.slice(-4));
-const shown = (code) => (/^[A-Z]{5}\d{9}$/.test(code) ? `${code.slice(0, 5)}-${code.slice(5, 12)}-${code.slice(12)}` : code);
+const ending = (code) => (CODE.test(code) ? code.slice(8, 12) : code.slice(-4));
+const shown = (code) => (CODE.test(code) ? `${code.slice(0, 5)}-${code.slice(5, 12)}-${code.slice(12)}` : code);
 
-function say(words, stop = false) {
+// Word, shape (by the strip's class) and sound, always together.
+function sign(kind, words) {
+  sound(kind);
   if (!strip) return;
   strip.textContent = words;
-  strip.classList.toggle("stop", stop);
+  strip.className = `scan-strip ${kind}`;
 }
 
 const TONES = { accepted: [[1320, 0.09]], wrong: [[330, 0.12], [262, 0.16]], stop: [[165, 0.6]] };
@@ -116,4 +137,5 @@ function sound(name) {
 }
 
 document.addEventListener("buffycoat:sound", (event) => sound(event.detail));
+document.addEventListener("buffycoat:sign", (event) => sign(event.detail.kind, event.detail.words));
 if (document.querySelector("[data-page-sound]")) sound(document.querySelector("[data-page-sound]").dataset.pageSound);
