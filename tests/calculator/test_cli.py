@@ -99,3 +99,11 @@ def test_a_calculator_answers_without_django_and_without_a_bank(tmp_path):
     )
     assert "False" == done.stdout.splitlines()[-1]
     assert not (tmp_path / "none").exists()
+
+
+def test_per_cent_and_names_are_told_plainly(capsys):
+    with pytest.raises(SystemExit):
+        main(["calc", "pcv-forecast", "--help"])
+    assert "--pcv-now % " in capsys.readouterr().out
+    assert 0 == main(["calc", "rpm", "--rcf", "5000", "--radius-mm", "254"])
+    assert "Range: exact; the inverse of rcf_from_rpm." in capsys.readouterr().out

@@ -5,6 +5,7 @@ from django.contrib.auth import get_user_model
 from django.utils.html import escape
 
 from buffycoat.calculator.catalogue import CALCULATORS, GROUPS
+from buffycoat.calculator.views import in_words
 from buffycoat.journal.models import Entry
 
 
@@ -143,3 +144,26 @@ def test_a_calculator_takes_no_post_and_writes_nothing(robin):
 
 def test_who_is_not_signed_in_is_led_to_the_sign_in_page(client, db):
     assert "/sign-in/" in client.get("/calculator/rcf/")["Location"]
+
+
+@pytest.mark.parametrize("found", CALCULATORS.values(), ids=CALCULATORS)
+def test_what_may_be_typed_and_where_it_holds_are_said_with_the_words_of_the_page(found):
+    for text in (found.explained.arguments, found.explained.range):
+        said = in_words(found, text)
+        assert not set(said) & {"_", "`"}
+        assert said[:1] == said[:1].upper()
+
+
+def test_arguments_that_are_said_to_be_those_of_another_formula_are_told_in_full(robin):
+    shown = page(robin, "moving-range-chart/")
+    assert "<dt>What may be typed</dt><dd>Values, at least two.</dd>" in shown
+    shown = page(robin, "imbalance/")
+    assert (
+        "Residual mass, 0 to 100 000 g, the vector sum; speed and radius as for “Field from speed”." in shown
+    )
+
+
+def test_many_figures_are_folded_up_so_that_the_picture_is_seen(robin):
+    long, short = ("+".join(map(str, range(count))) for count in (20, 5))
+    assert "All other figures</summary>" in page(robin, f"individuals-chart/?values={long}")
+    assert "All other figures</summary>" not in page(robin, f"individuals-chart/?values={short}")

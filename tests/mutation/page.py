@@ -43,6 +43,7 @@ MODULES = (
     "densities",
     "composition",
     "shelf_life",
+    "changes_of_state",
     "centrifuge",
     "haemolysis",
     "dosing",

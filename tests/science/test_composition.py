@@ -61,7 +61,9 @@ def test_6_1_the_inspection_band_of_425_to_525_g_is_404_to_499_ml() -> None:
 
 
 @pytest.mark.parametrize(("density", "volume"), [(1.053, 450.142), (1.048, 452.290), (1.050, 451.429)])
-def test_6_2_564_g_gross_with_90_g_tare(density: float, volume: float) -> None:
+def test_6_2_and_6_3_564_g_gross_with_90_g_tare_by_the_densities_of_three_species(
+    density: float, volume: float
+) -> None:
     # Own computation with the densities of 6.1 (human) and 6.3 (dog, cat; a veterinary physiology table).
     assert volume_ml_from_mass(564 - 90, density) == pytest.approx(volume, abs=5e-4)
 
@@ -253,6 +255,18 @@ def test_6_6_whole_blood_at_a_temperature_lies_in_the_published_interval(
     for haematocrit in (0.40, 0.45):
         blood = draw(blood_ml=450, haematocrit=haematocrit, anticoagulant_ml=0)
         assert low < density_at_c(blood, at_c) < high
+
+
+@pytest.mark.parametrize(
+    ("at_c", "haematocrit", "published"),
+    [(4, 0, 1.0310), (37, 0, 1.0205), (4, 0.45, 1.0621), (37, 0.45, 1.0506)],
+)
+def test_6_7_volumes_from_mass_agree_with_another_source_within_the_published_half_per_cent(
+    at_c: float, haematocrit: float, published: float
+) -> None:
+    # Burstain et al., Am J Clin Pathol 1994: 0.5 % by mass and haematocrit; densities by Trudnowski and Rico.
+    bag = draw(blood_ml=450, haematocrit=haematocrit, anticoagulant_ml=0)
+    assert 450 == pytest.approx(volume_ml_from_mass(450 * density_at_c(bag, at_c), published), rel=0.005)
 
 
 @given(contents, st.floats(0, 40))

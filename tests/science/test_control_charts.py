@@ -26,6 +26,7 @@ from buffycoat.science.control_charts import (
 )
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.run_rules import NELSON, RULES, WESTERN_ELECTRIC, Memory, alarms, step, zone
+from tests.science.published import ABOUT_325, CHIPS, PISTON_RINGS, SUMS_ABOVE, SUMS_BELOW
 
 FLOW_RATES = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
 BEFORE = [52.0, 47.0, 53.0, 49.3, 50.1, 47.0, 51.0, 50.1, 51.2, 50.5]
@@ -40,20 +41,6 @@ def test_4_1_individuals_and_moving_range() -> None:
     )
     assert (1.8778, 0, 6.1349) == pytest.approx((moving.centre, moving.lower[0], moving.upper[0]), abs=5e-4)
     assert () == chart.outside
-
-
-def test_4_13_the_mean_of_the_speeds_of_light_is_the_certified_one() -> None:
-    # NIST StRD, Michelson 1879: 100 readings in millions of metres a second, less 299; certified mean 299.8524. The
-    # readings are the data set morley of the R package datasets. The science has no plain standard deviation.
-    thousandths = [
-        850, 740, 900, 1070, 930, 850, 950, 980, 980, 880, 1000, 980, 930, 650, 760, 810, 1000, 1000, 960, 960,
-        960, 940, 960, 940, 880, 800, 850, 880, 900, 840, 830, 790, 810, 880, 880, 830, 800, 790, 760, 800,
-        880, 880, 880, 860, 720, 720, 620, 860, 970, 950, 880, 910, 850, 870, 840, 840, 850, 840, 840, 840,
-        890, 810, 810, 820, 800, 770, 760, 740, 750, 760, 910, 920, 890, 860, 880, 720, 840, 850, 850, 780,
-        890, 840, 780, 810, 760, 810, 790, 810, 820, 850, 870, 870, 810, 740, 810, 940, 950, 800, 810, 870,
-    ]  # fmt: skip
-    centre = individuals_chart([299 + each / 1000 for each in thousandths]).centre
-    assert 299.852400000000 == pytest.approx(centre, abs=1e-12)
 
 
 def test_4_2_moving_averages() -> None:
@@ -72,15 +59,16 @@ def test_4_4_counts() -> None:
     assert (16, 4, 28, (24,)) == (chart.centre, chart.lower[0], chart.upper[0], chart.outside)
 
 
-def test_4_6_means_and_ranges_have_the_published_limits() -> None:
-    # D. C. Montgomery, piston rings: grand mean 74.00118, mean range 0.02276, groups of five. Built from these two, for
-    # no general package of data sets holds the 125 readings.
-    group = [74.00118 - 0.01138, 74.00118 - 0.00569, 74.00118, 74.00118 + 0.00569, 74.00118 + 0.01138]
-    means, ranges = mean_and_range_charts([group, group[::-1]])
-    assert (73.98805, 74.0143) == pytest.approx((means.lower[0], means.upper[0]), abs=5e-5)
-    assert (0, 0.04812) == pytest.approx((ranges.lower[0], ranges.upper[0]), abs=5e-5)
-    fit = capability(74.001176, 0.022760 / D2[5], 73.95, 74.05)
-    assert (1.7033, 1.6632) == pytest.approx((fit.cp, fit.cpk), abs=5e-5)
+def test_4_6_the_charts_of_125_piston_rings() -> None:
+    # D. C. Montgomery, Introduction to Statistical Quality Control; specification 73.95 to 74.05 mm.
+    means, ranges = mean_and_range_charts(PISTON_RINGS)
+    assert (74.00118, 73.98805, 74.0143) == pytest.approx(
+        (means.centre, means.lower[0], means.upper[0]), abs=5e-5
+    )
+    assert (0.02276, 0, 0.04812) == pytest.approx((ranges.centre, ranges.lower[0], ranges.upper[0]), abs=5e-5)
+    assert ((), ()) == (means.outside, ranges.outside)
+    fit = capability(means.centre, ranges.centre / D2[5], 73.95, 74.05)
+    assert (1.70, 1.66) == pytest.approx((fit.cp, fit.cpk), abs=5e-3)
 
 
 def test_4_7_capability() -> None:
@@ -277,6 +265,13 @@ def test_limits_move_with_the_values(values: list[float], by: float) -> None:
     assert one.lower[0] <= one.centre <= one.upper[0]
 
 
+def test_shares_of_chips_out_of_register() -> None:
+    # NIST/SEMATECH e-Handbook 6.3.3.2.
+    chart = share_chart(CHIPS, [50] * 30)
+    assert (0.2313, 0.0524, 0.4103) == pytest.approx((chart.centre, chart.lower[0], chart.upper[0]), abs=1e-4)
+    assert (15, 23) == chart.outside
+
+
 def test_shares_have_limits_for_each_size() -> None:
     chart = share_chart([2, 1, 30], [50, 50, 100])
     assert 0.165 == pytest.approx(chart.centre)
@@ -284,6 +279,14 @@ def test_shares_have_limits_for_each_size() -> None:
     assert (0.165 - width, 0.165 + width) == pytest.approx((chart.lower[2], chart.upper[2]))
     assert (3,) == chart.outside[-1:]
     assert chart.upper[0] > chart.upper[2]
+
+
+def test_sums_of_deviations_are_the_printed_ones() -> None:
+    # NIST/SEMATECH e-Handbook 6.3.2.3, from memory: k = 0.3175, h = 4.1959, half and 6.6 of the sd of 0.635.
+    high, low = cusum_chart(ABOUT_325, target=325, sd=0.635, decision=4.1959 / 0.635)
+    assert SUMS_ABOVE == pytest.approx([0.635 * point for point in high.points], abs=0.01)
+    assert SUMS_BELOW == pytest.approx([0.635 * point for point in low.points], abs=0.01)
+    assert (tuple(range(14, 21)), ()) == (high.outside, low.outside)
 
 
 def test_sums_of_deviations_find_a_small_lasting_shift() -> None:
@@ -304,13 +307,15 @@ def test_sums_of_deviations_find_a_small_lasting_shift() -> None:
         (lambda: share_chart([1], [1, 2]), "number tested and the number failed"),
         (lambda: share_chart([3], [2]), "number failed"),
         (lambda: count_chart([-1, 2]), "count"),
-        (lambda: count_chart([]), "too few"),
+        (lambda: count_chart([]), "At least two"),
+        (lambda: count_chart([4]), "At least two"),
+        (lambda: ewma_chart([1], target=1, sd=1), "At least two"),
         (lambda: ewma_chart([1, 2], target=1, sd=0), "standard deviation"),
         (lambda: ewma_chart([1, 2], target=1, sd=1, weight=0), "weight"),
         (lambda: ewma_chart([1, 2], target=1, sd=1, width=0), "width"),
         (lambda: cusum_chart([1], target=1, sd=1, slack=-1), "slack"),
         (lambda: cusum_chart([1], target=1, sd=1, decision=0), "decision"),
-        (lambda: cusum_chart([], target=1, sd=1), "too few"),
+        (lambda: cusum_chart([1], target=1, sd=1), "At least two"),
         (lambda: capability(1, 0, 0, 2), "standard deviation"),
         (lambda: capability(1, 1, 2, 2), "must lie below"),
         (lambda: c4(1), "number of values"),

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from buffycoat.science.errors import OutOfRange
-from buffycoat.science.finding import chance_of_enough, naive_number, number_to_test
+from buffycoat.science.finding import chance_of_enough, naive_number, number_to_test, search
 
 
 @pytest.mark.parametrize(
@@ -30,6 +30,11 @@ def test_8_1_to_8_6_chances(tested: int, needed: int, share: float, chance: floa
 def test_8_1_and_8_3_the_number_for_95_per_cent(needed: int, share: float, number: int) -> None:
     # scipy.stats.binom.
     assert number == number_to_test(needed, share)
+
+
+def test_8_1_the_number_stands_beside_the_usual_answer_and_its_chance() -> None:
+    assert (37, 20, pytest.approx(0.5886, abs=5e-5)) == search(4, 0.20)
+    assert (number_to_test(3, 0.1, 0.8), 30) == search(3, 0.1, 0.8)[:2]
 
 
 @given(st.integers(1, 20), st.floats(0.01, 1), st.floats(0.05, 0.999))

@@ -10,6 +10,7 @@ LIGHT = [
     "composition",
     "densities",
     "shelf_life",
+    "changes_of_state",
     "centrifuge",
     "balance",
     "dosing",

@@ -96,7 +96,7 @@ STATISTICS: list[tuple[Callable[[float], object], float, float, str]] = [
     (lambda x: sampling.share_interval(5, int(x)), 0, -1, "number found must be"),
     (lambda x: sampling.share_interval(5, int(x)), 5, 6, "number found must be"),
     (lambda x: sampling.share_interval(5, 2, x), 0.5, 0.49, "confidence must be"),
-    (lambda x: sampling.share_interval(5, 2, x), 0.9998, 0.99995, "confidence must be"),
+    (lambda x: sampling.share_interval(5, 2, x), 0.9998, 0.99985, "between 0.5 and 0.9998"),
     (lambda x: sampling.tolerance_factor(int(x), 0.9, 0.9), 2, 1, "number of values must be"),
     (lambda x: sampling.tolerance_factor(int(x), 0.9, 0.9), 1_000_000, 1_000_001, "number of values must be"),
     (lambda x: sampling.tolerance_factor(9, x, 0.9), 0.5, 0.49, "coverage must be"),

@@ -21,6 +21,7 @@ from buffycoat.science.reconcile import (
     Reconciled,
     reconcile,
     reconcile_donation,
+    reconcile_weights,
     say_misfit,
     sums,
 )
@@ -174,15 +175,17 @@ def test_uncertainty_goes_through_a_cube_by_its_slope() -> None:
     assert (1000, 30) == pytest.approx((found.value, found.sd), rel=1e-5)
 
 
+@pytest.mark.filterwarnings("ignore:overflow encountered:RuntimeWarning")
 @pytest.mark.parametrize(
     "balances",
     [
         lambda v: [v["one"] - v["other"], math.nan * v["one"]],
         lambda v: [v["one"] - v["other"], math.inf * (v["one"] - 2)],
+        lambda v: [v["one"] - v["other"], math.copysign(1e308, v["one"] - 2)],
         lambda v: [v["one"] - v["other"], 1.0],
         lambda v: [v["one"] - v["other"], v["one"] ** 2 + 1],
     ],
-    ids=["not a number", "endlessly steep", "moved by nothing", "never met"],
+    ids=["not a number", "endlessly steep", "endless in one place", "moved by nothing", "never met"],
 )
 def test_balances_that_nothing_can_meet_are_refused(balances) -> None:  # type: ignore[no-untyped-def]
     with pytest.raises(OutOfRange, match="cannot be brought together"):
@@ -263,7 +266,7 @@ def test_the_lightest_and_the_heaviest_draw_are_reconciled(drawn_g: float) -> No
                           "Was the bag tared?"),
         ("product_haematocrit", 0.07, "The haematocrit of the product does not fit the rest: 7 points too much. "
                                       "Was the segment mixed?"),
-        ("rinse", 3, "The rinse does not fit the rest: 3 too much. Was it read right?"),
+        ("rinse", 3, "The value of rinse does not fit the rest: 3 too much. Was it read right?"),
         ("plasma_g", None, "Nothing else bears on the plasma weight."),
     ],
 )  # fmt: skip
@@ -272,3 +275,46 @@ def test_a_misfit_is_said_in_one_sentence_with_what_to_look_at(
 ) -> None:
     pull = None if error is None else math.copysign(5, error)
     assert sentence == say_misfit(Estimate(name=name, value=1, sd=1, measured=1, pull=pull, error=error))
+
+
+WEIGHED = [Measured(name=name, value=value, sd=2) for name, value in
+           (("blood", 541), ("plasma", 317), ("plasma again", 288), ("red cells", 254))]  # fmt: skip
+
+
+def test_weights_are_reconciled_by_balances_in_words() -> None:
+    found = reconcile_weights(WEIGHED, ["blood = plasma +  red  cells", " plasma = plasma again "])
+    by_rows = reconcile(
+        WEIGHED,
+        sums({"blood": 1, "plasma": -1, "red cells": -1}, {"plasma": 1, "plasma again": -1}),
+    )
+    assert by_rows == found
+    assert ["plasma"] == [each.name for each in found.suspects()]
+
+
+def test_a_name_that_was_not_weighed_is_worked_out() -> None:
+    found = reconcile_weights(WEIGHED[:2], ["blood = plasma + rest", "rest + plasma = half + half"]).estimates
+    assert (224, math.sqrt(8)) == pytest.approx((found["rest"].value, found["rest"].sd))
+    assert 270.5 == pytest.approx(found["half"].value)
+
+
+@pytest.mark.parametrize(
+    ("measured", "balances", "words"),
+    [
+        (WEIGHED[:1], ["blood"], "“blood” cannot be read. A balance is like: blood = red cells"),
+        (WEIGHED[:1], ["blood = plasma = rest"], "“blood = plasma = rest” cannot be read"),
+        (WEIGHED[:1], ["blood = plasma +"], "cannot be read"),
+        (WEIGHED[:1], ["= blood"], "cannot be read"),
+        (WEIGHED[:2], ["blood = red cells"], "“plasma” stands in none of the balances"),
+        (
+            WEIGHED[:1] * 2,
+            ["blood = plasma"],
+            "“blood” stands in none of the balances, or was measured twice",
+        ),
+        (WEIGHED[:1], ["blood = plasma + rest"], "too few"),
+    ],
+)
+def test_balances_in_words_that_cannot_be_used_are_refused(
+    measured: list[Measured], balances: list[str], words: str
+) -> None:
+    with pytest.raises(OutOfRange, match=words):
+        reconcile_weights(measured, balances)

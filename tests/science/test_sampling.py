@@ -10,12 +10,14 @@ from buffycoat.science.errors import OutOfRange
 from buffycoat.science.sampling import (
     accept_probability,
     conforming_lower_bound,
+    mean_and_sd,
     one_sided_tolerance_factor,
     percentile,
     sample_size,
     share_interval,
     tolerance_factor,
 )
+from tests.science.published import LEW, MAVRO, MICHELSON
 
 
 @pytest.mark.parametrize(
@@ -97,6 +99,38 @@ def test_3_11_the_90th_percentile() -> None:
     assert percentile(gauges, 0.90) == pytest.approx(95.1981, abs=5e-5)
 
 
+@pytest.mark.parametrize(
+    ("readings", "count", "mean", "sd"),
+    [
+        (MICHELSON, 100, 299.852400000000, 0.0790105478190518),
+        (MAVRO, 50, 2.00185600000000, 0.000429123454003053),
+        (LEW, 200, -177.435000000000, 277.332168044316),
+    ],
+    ids=["Michelson", "Mavro", "Lew"],
+)
+def test_4_13_means_and_standard_deviations_are_the_certified_ones(
+    readings: list[float], count: int, mean: float, sd: float
+) -> None:
+    # NIST StRD, univariate summary statistics.
+    assert (count, pytest.approx(mean, rel=1e-14), pytest.approx(sd, rel=1e-13, abs=0)) == (
+        len(readings),
+        *mean_and_sd(readings),
+    )
+
+
+def test_4_13_the_short_cut_by_squares_would_lose_the_certified_figures() -> None:
+    mean = sum(MAVRO) / 50
+    by_squares = ((sum(each**2 for each in MAVRO) - 50 * mean**2) / 49) ** 0.5
+    assert by_squares != pytest.approx(0.000429123454003053, rel=1e-10, abs=0)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=2, max_size=30), st.floats(-1e3, 1e3))
+def test_a_shift_moves_the_mean_and_leaves_the_spread(values: list[float], by: float) -> None:
+    mean, sd = mean_and_sd(values)
+    assert (mean + by, sd) == pytest.approx(mean_and_sd([each + by for each in values]), rel=1e-6, abs=1e-6)
+    assert (np.mean(values), np.std(values, ddof=1)) == pytest.approx((mean, sd), rel=1e-6, abs=1e-6)
+
+
 @given(st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=30), st.floats(0.01, 1))
 def test_percentiles_are_those_of_numpy_by_weibull_ranks(values: list[float], share: float) -> None:
     assert percentile(values, share) == pytest.approx(
@@ -130,6 +164,8 @@ def test_when_all_fail_nothing_is_shown() -> None:
         (lambda: tolerance_factor(1, 0.9, 0.9), "number of values"),
         (lambda: tolerance_factor(9, 0.1, 0.9), "coverage"),
         (lambda: one_sided_tolerance_factor(2, 0.9, 0.99), "too few"),
+        (lambda: mean_and_sd([4.2]), "At least two values"),
+        (lambda: mean_and_sd([4.2, float("inf")]), "not a number"),
         (lambda: percentile([], 0.5), "no values"),
         (lambda: percentile([1], 0), "share"),
     ],

@@ -27,6 +27,7 @@ def test_no_cell_is_lost_or_made(haematocrit: float, field: float) -> None:
     settled = settle(haematocrit, 100, field)
     assert haematocrit == pytest.approx(sum(settled.profile) / LAYERS)
     assert all(-1e-12 <= layer <= 1 for layer in settled.profile)
+    assert 0 <= settled.plasma_share < 1
     assert haematocrit == pytest.approx(settled.packed_haematocrit * (1 - settled.plasma_share))
 
 

@@ -5,6 +5,7 @@ from buffycoat.calculator.calculator import calc
 from buffycoat.science import (
     balance,
     centrifuge,
+    changes_of_state,
     composition,
     densities,
     numbering,
@@ -113,6 +114,15 @@ SHELF_LIFE = (
     calc("expiry-months", "Expiry after months", shelf_life.after_months, "Last moment of use"),
     calc("expiry-years", "Expiry after years", shelf_life.after_years, "Last moment of use"),
     calc("expiry-hours", "End after hours", shelf_life.after_hours, "End"),
+    calc(
+        "after-changes",
+        "End after changes",
+        changes_of_state.end_after_changes,
+        "",
+        say={"own_end": "End by itself", "opened_at": "Opened at", "thawed_at": "Thawed at"},
+        asks=("end_without_additive", "irradiated_at", "opened_at", "thawed_at"),
+    ),
+    calc("frozen-as", "Was plasma frozen in time?", changes_of_state.plasma_frozen_as, "It is"),
     calc("shortest", "Shortest of several ends", shelf_life.shortest, "Earliest end"),
     calc("days-left", "Days left", shelf_life.days_left, "Days left", "days", 0),
     calc("expired", "Has it expired?", shelf_life.has_expired, "Expired"),
@@ -123,6 +133,8 @@ RECONCILE = (
     "One on each line: name = value = standard uncertainty. The names are drawn_g, pcv, anticoagulant_ml, plasma_g, "
     "cells_g, additive_ml, product_g and product_haematocrit; leave out what was not measured."
 )
+WEIGHED = "One on each line: name = grams = standard uncertainty, like: red cells = 254 = 2."
+BALANCES = "One on each line, with one = and with + between names, like: blood = plasma + red cells."
 WEIGHING = (
     calc(
         "mass-to-volume",
@@ -158,6 +170,19 @@ WEIGHING = (
         then=shown.reconciled,
         large=1,
         hints={"measurements": RECONCILE},
+    ),
+    calc(
+        "reconcile-weights",
+        "Reconcile any weights",
+        reconcile.reconcile_weights,
+        then=shown.reconciled,
+        large=1,
+        say={"measurements": "Weights"},
+        hints={"measurements": WEIGHED, "balances": BALANCES},
+        example_typed={
+            "measurements": "blood = 541 = 2\nplasma = 317 = 2\nplasma again = 288 = 2\nred cells = 254 = 2",
+            "balances": "blood = plasma + red cells\nplasma = plasma again",
+        },
     ),
 )
 NUMBERING = (

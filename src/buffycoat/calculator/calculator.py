@@ -77,7 +77,8 @@ class Parameter:
 @dataclass(frozen=True, kw_only=True)
 class Calculator:
     """`then` turns the function's value into lines, if its own parts are not what a reader asks for; the first `large`
-    lines are key numbers. `say` and `hints` are labels and hints of inputs, by name."""
+    lines are key numbers. `say` and `hints` are labels and hints of inputs, by name; `asks` are inputs that are shown
+    although they may stay empty."""
 
     name: str
     title: str
@@ -90,6 +91,7 @@ class Calculator:
     large: int = 4
     say: Mapping[str, str] = field(default_factory=dict)
     hints: Mapping[str, str] = field(default_factory=dict)
+    asks: tuple[str, ...] = ()
     example_typed: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -128,7 +130,8 @@ class Calculator:
             )
             return Parameter(name=each.name, inputs=made, record=hint)
         kind = kinds.kind_of(each.name, hint)
-        made = (self._input(each.name, kind, default, folded=default is not MISSING),)
+        folded = default is not MISSING and each.name not in self.asks
+        made = (self._input(each.name, kind, default, folded=folded),)
         return Parameter(name=each.name, inputs=made)
 
     def _input(self, name: str, kind: Kind, default: Any = MISSING, *, folded: bool = False) -> Input:

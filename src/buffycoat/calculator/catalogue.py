@@ -8,6 +8,7 @@ from buffycoat.calculator.calculator import Calculator
 from buffycoat.science import (
     balance,
     centrifuge,
+    changes_of_state,
     composition,
     control_charts,
     densities,
@@ -60,7 +61,7 @@ GROUPS = (
     Group(
         key="shelf-life",
         title="Shelf life",
-        modules=(shelf_life,),
+        modules=(shelf_life, changes_of_state),
         calculators=bench.SHELF_LIFE,
         caution="How long a product keeps is the site's own limit, under local rules. This only counts the days.",
     ),
@@ -96,7 +97,8 @@ GROUPS = (
 )
 CALCULATORS = {each.name: each for group in GROUPS for each in group.calculators}
 LEFT_OUT = {
-    "reconcile": "takes balances as a function; `reconcile_donation` has them",
+    "number_to_test": "a part of `search`",
+    "reconcile": "takes balances as a function; `reconcile_donation` has them, `reconcile_weights` takes them as words",
     "sums": "makes balances for `reconcile`",
     "say_misfit": "words a result of `reconcile_donation`, which shows them",
     "zone": "a part of `alarms`",

@@ -173,6 +173,7 @@ QUALITY = (
         "",
         4,
     ),
+    calc("mean-sd", "Mean and standard deviation", sampling.mean_and_sd, "", "", 5),
     calc("percentile", "Percentile", sampling.percentile, "Value", "", 4),
 )
 TEMPERATURE = (
@@ -193,10 +194,9 @@ FINDING = (
     calc(
         "number-to-test",
         "How many to test",
-        finding.number_to_test,
-        "Number to test",
+        finding.search,
         "",
-        0,
+        decimals=2,
         picture=drawings.chances,
     ),
     calc("chance-of-enough", "Chance of enough", finding.chance_of_enough, "Chance", "", 4),

@@ -14,7 +14,7 @@ _MARKERS = re.compile(
     r"(?:(?<=[.;\s])|^)(Arguments, errors and range as for|Arguments and errors as for|"
     r"Arguments:|Raises:|Range:|Source:)\s"
 )
-_AS_FOR = re.compile(r"range as for (.+?)(?:\.|$)")
+_AS_FOR = re.compile(r"Arguments.*? as for (.+?)[.;]")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +32,7 @@ class Explained:
 
 @cache
 def explained(what: Any) -> Explained:
-    """Take a docstring apart; a range that is said to be that of other formulas is theirs.
+    """Take a docstring apart; arguments and a range that are said to be those of other formulas are theirs.
 
     >>> from buffycoat.science.weighing import volume_ml_from_mass
     >>> explained(volume_ml_from_mass).formula
@@ -46,11 +46,14 @@ def explained(what: Any) -> Explained:
     for marker, said in zip(pieces[1::2], pieces[2::2], strict=True):
         name = marker.split()[0].rstrip(":,").lower()
         parts[name] = (said if marker.endswith(":") else f"{marker} {said}").strip()
-    if not parts["range"] and (named := _AS_FOR.search(parts["arguments"])):
-        others = (
-            sys.modules[what.__module__].__dict__.get(name) for name in re.findall(r"`(\w+)`", named[1])
-        )
-        parts["range"] = " ".join(explained(other).range for other in others if other)
+    if named := _AS_FOR.match(parts["arguments"]):
+        others = [
+            explained(sys.modules[what.__module__].__dict__[name])
+            for name in re.findall(r"`(\w+)`", named[1])
+        ]
+        more = parts["arguments"][named.end() :].strip()
+        parts["range"] = parts["range"] or " ".join(other.range for other in others)
+        parts["arguments"] = " ".join([*(other.arguments for other in others), more]).strip()
     return Explained(
         sentence=_joined(sentence), formula=pieces[0].strip(), example=(prompt + example).strip(), **parts
     )

@@ -7,7 +7,7 @@ from typing import Any
 from buffycoat.science.balance import Loading
 from buffycoat.science.composition import Layer
 from buffycoat.science.control_charts import Chart
-from buffycoat.science.finding import chance_of_enough
+from buffycoat.science.finding import Search, chance_of_enough
 from buffycoat.science.sampling import accept_probability
 from buffycoat.science.settling import Settled
 from buffycoat.shell.pictures import drawing as d
@@ -59,19 +59,19 @@ def control_chart(found: Chart | tuple[Chart, ...], given: Mapping[str, Any]) ->
     )
 
 
-def chances(found: int, given: Mapping[str, Any]) -> Picture:
+def chances(found: Search, given: Mapping[str, Any]) -> Picture:
     """The chance of enough for every number tested up to twice what is wanted."""
     needed, share, chance = given["needed"], given["compatible_share"], given["chance"]
-    most = max(found + found // 2, needed + 3)
+    most = max(found.number + found.number // 2, needed + 3)
     step = max(1, most // 120)
     points = [(float(n), chance_of_enough(n, needed, share)) for n in range(needed, most + 1, step)]
     return draw_curve(
         points,
         across="number tested",
         up="chance of enough",
-        alt=f"The chance of enough rises with the number tested and reaches {chance:g} at {found}.",
+        alt=f"The chance of enough rises with the number tested and reaches {chance:g} at {found.number}.",
         lines={"wanted": chance},
-        at=float(found),
+        at=float(found.number),
     )
 
 

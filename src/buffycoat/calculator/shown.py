@@ -180,14 +180,17 @@ RECONCILED = {
 
 def reconciled(found: Reconciled) -> tuple[Line, ...]:
     """What does not fit first, then every value as the rest says it was."""
-    doubtful = " ".join(say_misfit(each) for each in found.suspects())
+    suspects = found.suspects()
+    doubtful = " ".join(say_misfit(each) for each in suspects)
+    if len(suspects) > 1:
+        doubtful = f"No test can tell which of {len(suspects)} is wrong. {doubtful}"
     fit = "All fit." if found.fits() else "They do not fit, and none of them stands out."
     lines = [
         Line(label="Do they fit?", value=doubtful or fit),
         Line(label="Chance of so much disagreement", value=found.probability, decimals=4),
     ]
     for name, each in found.estimates.items():
-        label, unit = RECONCILED[name]
+        label, unit = RECONCILED.get(name, (_capital(name), "g"))
         decimals = 1 if unit else 4
         lines.append(Line(label=label, value=each.value, unit=unit, decimals=decimals))
         lines.append(

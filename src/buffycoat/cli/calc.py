@@ -74,7 +74,10 @@ def as_text(found: Calculator, answer: Answer) -> str:
         "Caution": group_of(found).caution,
     }
     return "\n".join(
-        [*(lines or ["None found."]), *(f"{name}: {text}" for name, text in told.items() if text)]
+        [
+            *(lines or ["None found."]),
+            *(f"{name}: {text}".replace("`", "") for name, text in told.items() if text),
+        ]
     )
 
 
@@ -125,7 +128,7 @@ def _parser(found: Calculator) -> argparse.ArgumentParser:
             f"--{each.name.replace('_', '-')}",
             required=each.required,
             nargs="+" if each.kind.many else None,
-            metavar=each.unit.replace("%", "%%") or "…",
+            metavar=each.unit or "…",
             help=words.replace("%", "%%"),
         )
     parser.add_argument("--json", action="store_true", help="for programs")

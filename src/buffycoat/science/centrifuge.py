@@ -97,7 +97,10 @@ def angular_impulse(rpm: float, speed_up_s: float, hold_s: float, slow_down_s: f
 def equivalent_hold_s(speed_up_s: float, hold_s: float, slow_down_s: float) -> float:
     """Give the time at full speed that has the same ω²t as a run with its ramps.
 
-    t = t_up / 3 + t_hold + t_down / 3. Arguments, errors and range as for `angular_impulse`.
+    t = t_up / 3 + t_hold + t_down / 3. Arguments: three times, 0 to 604 800 s; hold_s is at full speed, without the
+    ramps.
+    Raises: OutOfRange outside that range.
+    Range: straight ramps; a soft start or a brake that grips late needs the machine's own record.
     Source: own computation: the integral of a straight ramp squared.
 
     >>> equivalent_hold_s(60, 600, 120), equivalent_hold_s(90, 420, 180)
@@ -134,12 +137,12 @@ def hold_s_for_other_rotor(
 ) -> float:
     """Give the hold time that keeps g·s at the named radius when a validated programme moves to another rotor.
 
-    Kept: field summed over time at the radius given. Not kept: the field itself, the way cells have to travel, the
-    wall effect, packing under load, temperature. So a run is a trial to be validated, not a validated programme.
-
+    t = old g·s / new field − a third of the new ramps.
     Arguments: as for `g_seconds`, old and new; use the same kind of radius (largest, say) for both.
     Raises: OutOfRange outside the ranges, or when the ramps alone already give more than the old programme.
-    Range: like bags, fields within about a factor of two.
+    Range: kept is the field summed over time at that radius, and with it how far a lone cell sinks. Not kept are the
+    field itself, the way the cells have to go, the wall, packing under load and warmth; so it is a trial to be
+    validated, not a validated programme. Like bags, fields within about a factor of two.
     Source: mechanics: cells sink in proportion to the field; to keep g·s is common practice, no source.
 
     >>> round(hold_s_for_other_rotor(rpm=4200, radius_mm=250, speed_up_s=60, hold_s=600, slow_down_s=120,

@@ -7,6 +7,7 @@ books; the exact values differ by less than one part in a thousand.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from buffycoat.science.errors import OutOfRange, above, whole, within
@@ -77,8 +78,8 @@ def individuals_chart(values: Sequence[float]) -> Chart:
     >>> round(chart.lower[0], 4), round(chart.centre, 2), round(chart.upper[0], 4)
     (45.8159, 50.81, 55.8041)
     """
-    mean, moving = _mean(values), _moving_ranges(values)
-    return _level(values, mean, 3 * _mean(moving) / D2[2])
+    moving = _moving_ranges(values)
+    return _level(values, _mean(values), 3 * _mean(moving) / D2[2])
 
 
 def moving_range_chart(values: Sequence[float]) -> Chart:
@@ -102,9 +103,10 @@ def mean_and_range_charts(groups: Sequence[Sequence[float]]) -> tuple[Chart, Cha
     Range: independent, roughly normal values.
     Source: D. C. Montgomery, Introduction to Statistical Quality Control, piston rings.
 
-    >>> means, ranges = mean_and_range_charts([[9.9, 10.1], [10.0, 10.4], [9.8, 10.0]])
+    >>> rings = [[74.030, 74.002, 74.019, 73.992, 74.008], [73.995, 73.992, 74.001, 74.011, 74.004]]
+    >>> means, ranges = mean_and_range_charts(rings)
     >>> round(means.centre, 4), round(means.upper[0], 4), round(ranges.upper[0], 4)
-    (10.0333, 10.5348, 0.8712)
+    (74.0054, 74.0218, 0.0602)
     """
     sizes = {len(group) for group in groups}
     if len(groups) < 2 or len(sizes) != 1:
@@ -124,11 +126,12 @@ def share_chart(failed: Sequence[int], tested: Sequence[int]) -> Chart:
     p ± 3 √(p (1 − p) / n), within 0 and 1. Arguments: failed and tested, whole, failed at most tested, tested above 0.
     Raises: OutOfRange for other counts.
     Range: independent items; np and n(1 − p) of five or more.
-    Source: NIST/SEMATECH e-Handbook 6.3.3.2, from memory.
+    Source: NIST/SEMATECH e-Handbook 6.3.3.2: chips on 30 wafers, 0.2313, 0.0524 and 0.4103, rounded on the way.
 
-    >>> chart = share_chart([2, 1, 3], [50, 50, 100])
-    >>> chart.centre, round(chart.upper[0], 4), round(chart.upper[2], 4), chart.lower[0]
-    (0.03, 0.1024, 0.0812, 0.0)
+    >>> failed = [12, 15, 8, 10, 4, 7, 16, 9, 14, 10, 5, 6, 17, 12, 22, 8, 10, 5, 13, 11, 20, 18, 24, 15, 9]
+    >>> chart = share_chart([*failed, 12, 7, 13, 9, 6], [50] * 30)
+    >>> round(chart.centre, 4), round(chart.lower[0], 4), round(chart.upper[0], 4), chart.outside
+    (0.2313, 0.0524, 0.4102, (15, 23))
     """
     if len(failed) != len(tested) or not tested:
         raise OutOfRange("Each sample needs the number tested and the number failed.")
@@ -151,12 +154,13 @@ def count_chart(counts: Sequence[int]) -> Chart:
     Range: Poisson counts.
     Source: NIST/SEMATECH e-Handbook 6.3.3.1: wafers, 4, 16 and 28; sample 24 out.
 
-    >>> count_chart([16, 14, 28, 16, 12, 10]).upper[0]
-    28.0
+    >>> chart = count_chart([16, 14, 28, 16, 12, 20, 10, 12, 10, 17, 19, 17, 14, 16, 15, 13, 14, 16, 11, 20, 11, 19, 16,
+    ...     31, 13])
+    >>> chart.lower[0], chart.centre, chart.upper[0], chart.outside
+    (4.0, 16.0, 28.0, (24,))
     """
-    for count in counts:
-        whole("count", count, 0, 10**9)
-    mean = _mean(counts)
+    _two_or_more(counts)
+    mean = _mean([whole("count", count, 0, 10**9) for count in counts])
     return _level(counts, mean, 3 * math.sqrt(mean), floor=0.0)
 
 
@@ -193,12 +197,15 @@ def cusum_chart(
     S⁺ = max(0, S⁺ + z − k), S⁻ = max(0, S⁻ − z − k), limit h. Arguments: values, at least two; sd, above 0; slack k,
     0 to 5; decision h, above 0 to 50.
     Raises: OutOfRange outside those ranges.
-    Range: k = 0.5 and h = 5 find a shift of one sd in about ten values.
-    Source: NIST/SEMATECH e-Handbook 6.3.2.3, from memory.
+    Range: a slack of 0.5 and a limit of 5 find a shift of one sd in about ten values.
+    Source: NIST/SEMATECH e-Handbook 6.3.2.3, from memory: a target of 325, sums of 3.01, 4.94 and 7.45 at points 13 to
+    15, beyond a limit of 4.1959 from 14 on.
 
-    >>> high, low = cusum_chart([10, 11, 12, 12], target=10, sd=1, decision=3)
-    >>> high.points, low.points, high.outside
-    ((0.0, 0.5, 2.0, 3.5), (0.0, 0.0, 0.0, 0.0), (4,))
+    >>> means = [324.925, 324.675, 324.725, 324.350, 325.350, 325.225, 324.125, 324.525, 325.225, 324.600, 324.625,
+    ...     325.150, 328.325, 327.250, 327.825]
+    >>> high, low = cusum_chart(means, target=325, sd=1, slack=0.3175, decision=4.1959)
+    >>> [round(point, 2) for point in high.points[-3:]], high.outside, low.outside
+    ([3.01, 4.94, 7.45], (14, 15), ())
     """
     above("standard deviation", sd, 0, 1e12)
     within("slack", slack, 0, 5)
@@ -237,9 +244,13 @@ def capability(mean: float, sd: float, lower_limit: float, upper_limit: float) -
     )
 
 
+def _two_or_more(values: Sequence[float]) -> Sequence[float]:
+    if len(values) < 2:
+        raise OutOfRange("At least two values are needed.")
+    return values
+
+
 def _mean(values: Sequence[float]) -> float:
-    if len(values) < 1:
-        raise OutOfRange("There are too few values.")
     mean = math.fsum(values) / len(values)
     if not math.isfinite(mean):
         raise OutOfRange("A value is not a number.")
@@ -247,9 +258,7 @@ def _mean(values: Sequence[float]) -> float:
 
 
 def _moving_ranges(values: Sequence[float]) -> list[float]:
-    if len(values) < 2:
-        raise OutOfRange("At least two values are needed.")
-    return [abs(values[n] - values[n - 1]) for n in range(1, len(values))]
+    return [abs(after - before) for before, after in pairwise(_two_or_more(values))]
 
 
 def _ranges(ranges: Sequence[float], size: int) -> Chart:
@@ -263,10 +272,8 @@ def _ranges(ranges: Sequence[float], size: int) -> Chart:
 
 
 def _level(points: Sequence[float], centre: float, width: float, floor: float = -math.inf) -> Chart:
-    if len(points) < 1:
-        raise OutOfRange("There are too few values.")
     return Chart(
-        points=tuple(float(point) for point in points),
+        points=tuple(float(point) for point in _two_or_more(points)),
         centre=centre,
         lower=(max(floor, centre - width),) * len(points),
         upper=(centre + width,) * len(points),

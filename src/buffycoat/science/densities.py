@@ -140,7 +140,7 @@ def density_at_c(content: Content, to_c: float, densities: Densities = DENSITIES
     ρ = Σ V ρ(t) / Σ V; cells and plasma lose 0.00032 g/mL for each degree, anticoagulant and additive 0.0002.
     Arguments: content, with volumes at that temperature; to_c, 0 to 40 °C; densities, those at 20 °C.
     Raises: OutOfRange outside that range or for an empty bag.
-    Range: linear; the steps are in constants.py.
+    Range: linear.
     Source: Trudnowski and Rico 1974: whole blood 1.0621 at 4 °C (1.0590 to 1.0652) and 1.0506 at 37 °C (1.0475 to
     1.0537).
 

@@ -1,13 +1,21 @@
 """How many units or donors must be tested to find enough that are compatible."""
 
 import math
-from typing import Final
+from typing import Final, NamedTuple
 
 from scipy import special
 
 from buffycoat.science.errors import above, whole, within
 
 MOST_TESTED: Final = 1_000_000
+
+
+class Search(NamedTuple):
+    """How many to test, beside the usual answer and the chance that it would be enough."""
+
+    number: int
+    usual: int
+    usual_chance: float
 
 
 def naive_number(needed: int, compatible_share: float) -> int:
@@ -67,3 +75,22 @@ def number_to_test(needed: int, compatible_share: float, chance: float = 0.95) -
         else:
             high = middle
     return high
+
+
+def search(needed: int, compatible_share: float, chance: float = 0.95) -> Search:
+    """Give the smallest number to test that finds enough with a chosen chance, beside the usual answer.
+
+    Arguments, errors and range as for `number_to_test`.
+    Source: a university transfusion module: 4 units, one in five compatible, test 20, which is enough in 59 of 100
+    searches; for 95 test 37.
+
+    >>> found = search(4, 0.20)
+    >>> found.number, found.usual, round(found.usual_chance, 4)
+    (37, 20, 0.5886)
+    """
+    usual = naive_number(needed, compatible_share)
+    return Search(
+        number_to_test(needed, compatible_share, chance),
+        usual,
+        chance_of_enough(usual, needed, compatible_share),
+    )

@@ -11,7 +11,7 @@ def haemolysis_percent(free_g_per_dl: float, total_g_per_dl: float, haematocrit:
     the same unit (a plasma value in mg/dL is divided by 1000 first); haematocrit, 0 to 1, and note the method: an
     analyser reads about 11 % higher than the centrifuged tube.
     Raises: OutOfRange outside those ranges, or if more would be free than there is.
-    Range: well-mixed bag. A public calculator divides by (1 − Hct): 0.61 instead of 0.18 for this example.
+    Range: well-mixed bag. Some divide by (1 − Hct) instead, and read three times too much at a haematocrit of 0.45.
     Source: a forum's derivation and a review of 2023; limits 0.8 % (Europe) and 1 % (United States).
 
     >>> round(haemolysis_percent(0.05, 15, 0.45), 6)

@@ -62,7 +62,7 @@ def make_code(kind: str, site: str, serial: int) -> str:
 
     Check digits: 98 − (100 n mod 97), 02 to 98, n the kind, site and serial as one number with A = 10 … Z = 35.
 
-    Arguments: kind, one letter of KINDS; site, four of SITE_LETTERS; serial, 1 to 9 999 999.
+    Arguments: kind, one letter of CDGHLPRTU; site, four of ACDEFGHJKMNPQRTUVWX; serial, 1 to 9 999 999.
     Raises: OutOfRange for any other kind, site or serial.
     Range: every single wrong character and every swap of neighbours is found.
     Source: ISO/IEC 7064:2003 MOD 97-10; its example is `794` with check digits `44`.
@@ -101,7 +101,7 @@ def show_code(code: str) -> str:
 def read_code(text: str, kinds: Collection[str] | None = None) -> Code:
     """Read a code that was scanned or typed, forgiving spaces, hyphens, case and a reader's symbology prefix.
 
-    Arguments: text as it came; kinds, the letters that are welcome here (None: any).
+    Arguments: text as it came; kinds, the letters that are welcome here (left out: any).
     Raises: BadCode with a sentence for the person who scanned.
     Range: nothing is guessed; a letter O in the serial is refused, not taken for a zero.
     Source: ISO/IEC 7064:2003 MOD 97-10; prefixes such as `]C0` and `]d1` by ISO/IEC 15424.

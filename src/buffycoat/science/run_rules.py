@@ -124,10 +124,13 @@ def alarms(
 ) -> tuple[tuple[int, tuple[str, ...]], ...]:
     """Give the numbers, from 1, of the points that break a rule, each with the names of the rules.
 
-    Arguments: points; centre; sigma, above 0; rules as for `step`.
+    Arguments: points; centre; sigma, above 0; rules, by name: the four of Western Electric,
+    if none are named.
     Raises: OutOfRange as `step`, or for a sigma of nought.
-    Range: as for `step`; an alarm is given for every point at which the pattern stands.
-    Source: Western Electric and L. S. Nelson, as for `step`.
+    Range: independent normal points: with all four Western Electric rules a false alarm every 91.75 points. An alarm is
+    given for every point at which the pattern stands.
+    Source: Western Electric, Statistical Quality Control Handbook; L. S. Nelson, Journal of Quality Technology 1984;
+    C. W. Champ and W. H. Woodall, Technometrics 1987, from memory.
 
     >>> alarms([50, 57, 50, 56.5, 60.5], 50, 3)
     ((4, ('two of three beyond two sigma',)), (5, ('beyond three sigma', 'two of three beyond two sigma')))

@@ -36,8 +36,8 @@ def lone_cell_um_per_s(
 ) -> float:
     """Give the speed of a lone red cell under gravity, taken as a sphere of its volume.
 
-    v = 2/9 Δρ g a² / μ, a the radius of the sphere. Arguments: cell_fl, mean cell volume, 15 to 150 fL;
-    density_difference_g_per_ml, above 0 to 0.2; viscosity_mpa_s of the plasma phase, 0.5 to 5 mPa·s.
+    v = 2/9 Δρ g a² / μ, a the radius of the sphere. Arguments: cell_fl, 15 to 150 fL;
+    density_difference_g_per_ml, above 0 to 0.2; viscosity_mpa_s, 0.5 to 5 mPa·s.
     Raises: OutOfRange outside those ranges.
     Range: Stokes flow; a disc sinks a little more slowly than the sphere.
     Source: Stokes' law; cell volume and viscosity from memory, in constants.py.
@@ -67,10 +67,11 @@ def settle(
     """Estimate how a well-mixed bag has separated after a run.
 
     ∂φ/∂t + ∂/∂z (v φ (1 − φ)ⁿ) = 0, solved by Godunov's method over 100 layers.
-    Arguments: haematocrit of the bag, 0.02 to 0.8; depth_mm of blood along the field, 5 to 400; g_seconds at the mean
-    radius, 0 to 20 000 000; lone_um_per_s, above 0 to 10, speed of a lone cell under gravity; exponent n, 2 to 8.
+    Arguments: haematocrit of the bag, 0.02 to 0.8; depth_mm, 5 to 400; g_seconds, at the mean radius, 0 to
+    20 000 000; lone_um_per_s, under gravity, above 0 to 10; exponent n, 2 to 8.
     Raises: OutOfRange outside those ranges, or if the run is so long that the estimate says nothing more.
-    Range: an estimate. Swing-out buckets, an even field. `packed_haematocrit` is the mean below the clear plasma.
+    Range: an estimate. Swing-out buckets, an even field. How far the cells are packed is the mean below the clear
+    plasma.
     Source: J. F. Richardson and W. N. Zaki 1954, n = 4.65; G. J. Kynch 1952; S. K. Godunov 1959; all from memory.
 
     >>> hard, light = settle(0.39, 100, 5000 * 360), settle(0.39, 100, 2000 * 180)
@@ -93,13 +94,12 @@ def settle(
         )
     profile = _march(haematocrit, depths, exponent)
     clear = int(np.argmax(profile > _CLEAR * haematocrit))
-    # The layer at the boundary is part clear, part as the one below it.
-    below = profile[clear + 1 :].mean() if clear + 1 < LAYERS else profile[clear]
-    covered = (LAYERS - clear - 1 + min(1.0, float(profile[clear] / below))) / LAYERS
+    # The layer at the boundary is part clear, part as thick as all those below it together.
+    packed = float(profile[clear + 1 :].mean())
     return Settled(
         profile=tuple(float(each) for each in profile),
-        plasma_share=1 - covered,
-        packed_haematocrit=haematocrit / covered,
+        plasma_share=max(0.0, 1 - haematocrit / packed),
+        packed_haematocrit=packed,
         depths=depths,
     )
 
@@ -107,15 +107,11 @@ def settle(
 def _march(haematocrit: float, depths: float, exponent: float) -> Any:
     """Carry the column forward in steps no longer than a lone cell needs for one layer."""
     profile = np.full(LAYERS, haematocrit)
-    busiest = 1 / (1 + exponent)
     steps = max(1, int(np.ceil(depths * LAYERS)))
     ratio = depths * LAYERS / steps
-
-    def flux(crowd: Any) -> Any:
-        return crowd * (1 - crowd) ** exponent
-
     for _ in range(steps):
-        sent, taken = flux(np.minimum(profile, busiest)), flux(np.maximum(profile, busiest))
-        through = np.concatenate([[0.0], np.minimum(sent[:-1], taken[1:]), [0.0]])
+        flux = profile * (1 - profile) ** exponent
+        # No layer is thicker than the next below it, so Godunov's flux between two is the smaller of theirs.
+        through = np.concatenate([[0.0], np.minimum(flux[:-1], flux[1:]), [0.0]])
         profile = profile - ratio * np.diff(through)
     return profile

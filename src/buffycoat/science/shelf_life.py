@@ -24,7 +24,7 @@ _NO_SUCH_YEAR: Final = "The calendar here runs from the year 1 to 9999: look at 
 def local_to_utc(local: datetime, zone: ZoneInfo, fold: int | None = None) -> datetime:
     """Turn a local wall-clock time into UTC, refusing a time that did not exist or happened twice.
 
-    Arguments: local, naive; zone; fold, 0 for the first and 1 for the second of a time that happens twice.
+    Arguments: local, without a zone; zone; fold, 0 or 1, of a time that happens twice.
     Raises: OutOfRange if the time is aware, never happened, or happened twice and no fold is given.
     Range: any date the zone's table knows.
     Source: PEP 495; the round trip through UTC is the test for a time that does not exist.
@@ -57,7 +57,7 @@ Give the time on the clock.
 def last_moment_of_day(drawn_at: datetime, days: int, zone: ZoneInfo) -> datetime:
     """Give the end of a period of days: 23:59 local time on the collection day plus `days`.
 
-    Arguments: drawn_at, aware; days, whole, 0 to 36 525; zone, where the blood was collected.
+    Arguments: drawn_at, with its zone; days, whole, 0 to 36 525; zone, where the blood was collected.
     Raises: OutOfRange for a naive time, a fraction of a day, or a last day that the zone skipped.
     Range: where 23:59 happens twice the later one is meant, for it ends the day.
     Source: collection day is day 0, UK guidelines for blood services 6.5; day counts 21 CFR 610.53.
@@ -74,7 +74,7 @@ def last_moment_of_day(drawn_at: datetime, days: int, zone: ZoneInfo) -> datetim
 def after_months(drawn_at: datetime, months: int, zone: ZoneInfo) -> datetime:
     """Give the end of a period of calendar months: 23:59 local on the same day of the month, or the month's last.
 
-    Arguments: drawn_at, aware; months, whole, 0 to 1200; zone, where the blood was collected.
+    Arguments: drawn_at, with its zone; months, whole, 0 to 1200; zone, where the blood was collected.
     Raises: OutOfRange for a naive time, a number of months outside the range, or an end after the year 9999.
     Range: calendar months, so the length in days varies.
     Source: calendar arithmetic; agrees with dateutil's relativedelta.
@@ -95,7 +95,7 @@ def after_months(drawn_at: datetime, months: int, zone: ZoneInfo) -> datetime:
 def after_years(drawn_at: datetime, years: int, zone: ZoneInfo) -> datetime:
     """Give the end of a period of calendar years: 23:59 local, 29 February becoming 28 where there is none.
 
-    Arguments: drawn_at, aware; years, whole, 0 to 100; zone, where the blood was collected.
+    Arguments: drawn_at, with its zone; years, whole, 0 to 100; zone, where the blood was collected.
     Raises: OutOfRange for a naive time, a number of years outside the range, or an end after the year 9999.
     Range: calendar years; 5 years from 29 February 2024 is 28 February 2029, not 1825 days.
     Source: calendar arithmetic; agrees with dateutil's relativedelta.
@@ -111,7 +111,7 @@ def after_years(drawn_at: datetime, years: int, zone: ZoneInfo) -> datetime:
 def after_hours(start: datetime, hours: float) -> datetime:
     """Give the moment a number of hours of elapsed time after a start, whatever the clocks did meanwhile.
 
-    Arguments: start, aware; hours, 0 to 8784.
+    Arguments: start, with its zone; hours, 0 to 8784.
     Raises: OutOfRange for a naive start or hours outside the range.
     Range: elapsed time; over a clock change the wall clock shows an hour more or less.
     Source: calendar arithmetic: elapsed time in UTC.
@@ -128,7 +128,7 @@ def after_hours(start: datetime, hours: float) -> datetime:
 def elapsed(start: datetime, end: datetime) -> timedelta:
     """Give the time that passed between two moments, negative if the end lies before the start.
 
-    Arguments: start and end, aware, in any zones.
+    Arguments: start and end, with their zones, which may differ.
     Raises: OutOfRange for a naive time.
     Range: any.
     Source: calendar arithmetic: subtraction in UTC.
@@ -143,7 +143,7 @@ def elapsed(start: datetime, end: datetime) -> timedelta:
 def shortest(*moments: datetime) -> datetime:
     """Give the earliest of several ends, for a product keeps no longer than the shortest-lived of its parts.
 
-    Arguments: one or more aware moments.
+    Arguments: one or more moments with their zones.
     Raises: OutOfRange for none at all or a naive one.
     Range: any.
     Source: 21 CFR 610.50 and 610.53.
@@ -159,7 +159,7 @@ def shortest(*moments: datetime) -> datetime:
 def days_left(expires_at: datetime, at: datetime, zone: ZoneInfo) -> int:
     """Count the calendar days from a moment to an expiry: 0 on the last day, negative after it.
 
-    Arguments: expires_at and at, aware; zone, whose midnights count.
+    Arguments: expires_at and at, with their zones; zone, whose midnights count.
     Raises: OutOfRange for a naive time.
     Range: whole local days, whatever the hour.
     Source: our own convention, the one people use when they look at a date.
@@ -174,7 +174,7 @@ def days_left(expires_at: datetime, at: datetime, zone: ZoneInfo) -> int:
 def has_expired(expires_at: datetime, at: datetime) -> bool:
     """Say whether a moment lies after an expiry; the last moment itself is still good.
 
-    Arguments: expires_at and at, aware. Raises: OutOfRange for a naive time.
+    Arguments: expires_at and at, with their zones. Raises: OutOfRange for a naive time.
     Range: to the microsecond; seconds after 23:59:00 of the last day are too late.
     Source: our own convention.
 

@@ -115,7 +115,7 @@ def excursions(readings: Sequence[Reading], low_c: float, high_c: float) -> tupl
 
     Arguments: readings, in order of time, at least one; low_c and high_c, −200 to 100 °C in that order.
     Raises: OutOfRange for no reading, a wrong order or wrong limits.
-    Range: nothing is known between readings; use `gaps` beside it. `over` is False where it still goes on at the end.
+    Range: nothing is known between readings; use `gaps` beside it. One that still goes on at the end is not over.
     Source: our own convention.
 
     >>> from datetime import UTC
