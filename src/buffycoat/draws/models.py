@@ -1,4 +1,4 @@
-"""The registers of bag set lots and of donations as drawn."""
+"""The registers of bag set lots, of donations as drawn, and of spare numbers."""
 
 from collections.abc import Sequence
 
@@ -7,6 +7,7 @@ from django.db import models
 from buffycoat.donors.models import DonorRow
 from buffycoat.draws.bag_sets import BagSetLot
 from buffycoat.draws.rules import Draw
+from buffycoat.draws.spares import Spare
 from buffycoat.journal.facts import Line
 from buffycoat.journal.registers import keep, row
 
@@ -55,12 +56,26 @@ class DonationRow(models.Model):
         return self.donation
 
 
+class SpareRow(models.Model):
+    spare = models.CharField(max_length=14, primary_key=True)
+    sheet = models.CharField(max_length=14)
+
+    class Meta:
+        ordering = ["sheet", "spare"]
+
+    def __str__(self) -> str:
+        return self.spare
+
+
 def post(stream: str, lines: Sequence[Line]) -> None:
     chapter, number = stream.split("/", 1)
     if chapter == BagSetLot.stream:
         keep(BagSetLotRow, _lot_rows(BagSetLot.fold(number, lines)), lot=number)
     elif chapter == Draw.stream:
         keep(DonationRow, _donation_rows(Draw.fold(number, lines)), donation=number)
+    elif chapter == Spare.stream:
+        spare = Spare.fold(number, lines)
+        keep(SpareRow, [row(SpareRow, spare.given)] if spare.given else [], spare=number)
 
 
 def _lot_rows(lot: BagSetLot) -> list[BagSetLotRow]:

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class OutageConfig(AppConfig):
+    name = "buffycoat.outage"
