@@ -78,6 +78,14 @@ class Bench:
         expect(self.page.locator("main .problems")).to_contain_text(sentence)
         assert self.page.title().startswith("Error:")
 
+    def wrong_kind(self, given: str, wanted: str) -> None:
+        """A scan is answered at once and changes nothing; what is typed is answered by the server."""
+        if not self.by_scan:
+            return self.refused(f"not a {wanted}")
+        strip = self.page.locator("[data-scan-strip]")
+        expect(strip).to_have_text(f"That is a {given}. Scan the {wanted}.")
+        self.page.wait_for_timeout(400)  # two codes closer than that would be a clash
+
     def code_here(self) -> str:
         """The code in the address of this page."""
         found = re.search(r"/([A-Z]{5}\d{9})/", self.page.url)
@@ -150,7 +158,7 @@ def draw(bench: Bench, made: dict[str, str], *, weight_kg: str, blood_type: str,
     bench.give(made["donor"])
     bench.asked("Which bag set?")
     bench.give(made["fridge"])
-    bench.refused("not a bag set lot")
+    bench.wrong_kind("place", "bag set lot")
     bench.give(made["lot"])
     bench.asked("What does the empty set weigh?")
     bench.press(tare_g="2O5")

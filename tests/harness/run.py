@@ -1,4 +1,4 @@
-"""Every test on a real SQLite file, then those that touch the database again on a real PostgreSQL.
+"""Every test on a real SQLite file, and those that touch the database at the same time on a real PostgreSQL.
 
 python -m tests.harness.run [what follows is handed to pytest]
 """
@@ -9,13 +9,17 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
+from typing import TextIO
 
 import psycopg
 
 from tests.harness.browser import NoBrowser, find_browser
 from tests.harness.postgres import postgres
 
+Running = subprocess.Popen[bytes]
 ROOT = Path(__file__).resolve().parents[2]
 PASSED, NOTHING_FOUND = 0, 5
 
@@ -28,9 +32,15 @@ def main(arguments: list[str]) -> int:
         if not arguments:
             return 1
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that PostgreSQL is stopped too
-    outcomes = {f"SQLite {sqlite3.sqlite_version}": on_sqlite(arguments)}
-    with postgres() as address:
-        outcomes[version(address)] = on_postgresql(address, arguments)
+    with (
+        postgres() as address,
+        tempfile.TemporaryFile("w+") as said,
+        on_sqlite(arguments) as first,
+        on_postgresql(address, arguments, said) as second,
+    ):
+        outcomes = {f"SQLite {sqlite3.sqlite_version}": first.wait(), version(address): second.wait()}
+        said.seek(0)
+        print(said.read(), flush=True)
     return verdict(outcomes)
 
 
@@ -43,21 +53,28 @@ def verdict(outcomes: dict[str, int]) -> int:
     return next((code for code in ran if code != PASSED), PASSED if ran else NOTHING_FOUND)
 
 
-def on_sqlite(arguments: list[str]) -> int:
-    return pytest("sqlite", {"BUFFYCOAT_DATABASE": ""}, arguments)
+def on_sqlite(arguments: list[str]) -> AbstractContextManager[Running]:
+    return pytest("sqlite", {"BUFFYCOAT_DATABASE": ""}, arguments, sys.stdout)
 
 
-def on_postgresql(address: str, arguments: list[str]) -> int:
-    return pytest(
-        "postgresql", {"BUFFYCOAT_DATABASE": address, "BUFFYCOAT_TEST_ONLY_DATABASE": "1"}, arguments
-    )
+def on_postgresql(address: str, arguments: list[str], said: TextIO) -> AbstractContextManager[Running]:
+    """What it says goes to `said`, to be read when the other is done."""
+    settings = {"BUFFYCOAT_DATABASE": address, "BUFFYCOAT_TEST_ONLY_DATABASE": "1"}
+    return pytest("postgresql", settings, ["-p", "no:cacheprovider", *arguments], said)
 
 
-def pytest(vendor: str, settings: dict[str, str], arguments: list[str]) -> int:
-    print(f"\n==== on {vendor} ====", flush=True)
+@contextmanager
+def pytest(vendor: str, settings: dict[str, str], arguments: list[str], said: TextIO) -> Iterator[Running]:
+    """Stopped too when the run ends before it."""
+    print(f"\n==== on {vendor} ====", file=said, flush=True)
     with tempfile.TemporaryDirectory(prefix="buffycoat-") as data:
         environment = {**os.environ, "BUFFYCOAT_DATA": data, "BUFFYCOAT_TEST_VENDOR": vendor, **settings}
-        return subprocess.call([sys.executable, "-m", "pytest", *arguments], cwd=ROOT, env=environment)
+        command = [sys.executable, "-m", "pytest", *arguments]
+        with subprocess.Popen(command, cwd=ROOT, env=environment, stdout=said, stderr=said) as running:
+            try:
+                yield running
+            finally:
+                running.terminate()
 
 
 def version(address: str) -> str:
