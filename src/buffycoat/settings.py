@@ -51,10 +51,15 @@ def database(address: str) -> dict[str, object]:
         "PASSWORD": unquote(parts.password or ""),
         "HOST": unquote(host) or parts.hostname or "",
         "PORT": str(parts.port or ""),
+        # on: a recorded step survives a kill of PostgreSQL, whatever its own settings say.
+        "OPTIONS": {"options": "-c synchronous_commit=on"},
         "CONN_MAX_AGE": 60,
+        "CONN_HEALTH_CHECKS": True,  # else, after PostgreSQL was restarted, each connection left open fails one page
     }
 
 
+# The practice book is a bank of its own, in a folder of its own: `buffycoat practice`.
+PRACTICE = bool(os.environ.get("BUFFYCOAT_PRACTICE"))
 SECRET_KEY = kept_secret("secret_key")
 DEBUG = False
 ALLOWED_HOSTS = os.environ.get("BUFFYCOAT_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
@@ -62,7 +67,7 @@ DATABASES = {"default": database(os.environ.get("BUFFYCOAT_DATABASE", ""))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # The order of the blood: each chapter may know the ones before it. Registers are posted in this order.
-CHAPTERS = ["donors", "draws", "spins", "separation", "labels", "storage"]
+CHAPTERS = ["donors", "draws", "spins", "separation", "labels", "storage", "training"]
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -77,8 +82,10 @@ INSTALLED_APPS = [
     "buffycoat.people",
     "buffycoat.shell",
     "buffycoat.site",
+    "buffycoat.benches",
     *(f"buffycoat.{chapter}" for chapter in CHAPTERS),
     "buffycoat.trace",
+    "buffycoat.outage",
     "buffycoat.keeping",
     "buffycoat.calculator",
 ]
@@ -112,6 +119,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "buffycoat.shell.context.shell",
+                "buffycoat.benches.here.here",
             ],
         },
     },
@@ -147,6 +155,9 @@ CONTENT_SECURITY_POLICY = {
         "form-action": [SELF],
     }
 }
+if PRACTICE:  # a browser keeps one set of cookies for all ports of a machine
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "practice_sessionid", "practice_csrftoken"
+    MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"

@@ -3,6 +3,8 @@
 import pytest
 
 from buffycoat.draws.rules import DiscardDonation, FinishDraw
+from buffycoat.draws.spares import GiveSpareNumbers
+from buffycoat.journal import registers
 from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import Differs, rebuild, snapshot
 from buffycoat.journal.strike import strike
@@ -10,7 +12,9 @@ from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
 from buffycoat.spins.rules import LEAKED, POOR
 from buffycoat.storage.models import OpenJobRow, ShelfRow
+from buffycoat.storage.models import post as post_of_storage
 from buffycoat.storage.rules import DiscardUnit
+from buffycoat.training.rules import SignTraining
 from tests.journal.test_record import everything
 from tests.walk import Walk
 
@@ -36,6 +40,8 @@ def a_full_bank() -> Walk:
     walk.in_spin(walk.drawn("dog"))
     strike(Entry.objects.latest("number").number, reason="The wrong rotor.", by="kim")
     strike(Entry.objects.filter(kind="unit-put-away").first().number, reason="Another fridge.", by="kim")
+    walk.do(GiveSpareNumbers(sheets=1))
+    walk.do(SignTraining(trainee="kim", step="put-away", trainer="robin"))
     return walk
 
 
@@ -84,3 +90,15 @@ def test_a_planted_fault_is_found_and_left_as_it_is_and_mended_by_a_rebuild(faul
     assert faulty == snapshot()
     rebuild()
     assert whole == snapshot()
+
+
+@pytest.mark.parametrize("fault", ["forgotten", "twice"])
+def test_a_chapter_that_posts_otherwise_than_it_did_is_found(monkeypatch, fault):
+    walk = Walk()
+    walk.on_the_shelf("cat")
+    right = registers.posts()
+    without = tuple(each for each in right if each is not post_of_storage)
+    wrong = without if fault == "forgotten" else (*right, post_of_storage)
+    monkeypatch.setattr(registers, "posts", lambda: wrong)
+    with pytest.raises(Differs, match=r"differ from the journal: storage\.PlaceRow, storage\.ShelfRow\."):
+        rebuild(check=True)

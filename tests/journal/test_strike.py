@@ -1,5 +1,6 @@
 """Never edit, strike: with a reason, all of one command, never from under what stands on it."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -7,15 +8,16 @@ import pytest
 from buffycoat.donors.models import DonorRow
 from buffycoat.donors.rules import Donor, DonorExamined, ExamineDonor, RegisterDonor, TypeBlood
 from buffycoat.draws.models import DonationRow
-from buffycoat.draws.rules import Draw, DrawFinished, DrawStarted, FinishDraw
-from buffycoat.journal.book import Book, standing, story
+from buffycoat.draws.rules import Draw, DrawFinished, DrawStarted, FinishDraw, StartDraw
+from buffycoat.journal.book import Book, standing, story, version_of
 from buffycoat.journal.facts import EntryStruck, Refused
 from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import rebuild
-from buffycoat.journal.strike import strike
+from buffycoat.journal.strike import NAMED, UndoLast, VoidJob, last_step, strike
 from buffycoat.journal.verify import verify
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, PrintLabel
+from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import AdditiveAdded, ExpressPlasma, LoseAdditive, PlasmaExpressed, Separation
 from buffycoat.spins.rules import BagPutInSpin, SpinStarted
 from tests.journal.test_record import everything
@@ -140,7 +142,7 @@ def test_the_beginning_of_a_stream_is_not_struck_while_others_name_it():
     walk.drawn()
     lot = number_of(type(standing(f"lot/{walk.a_lot()}")[0].fact))
     drawn = number_of(DrawStarted)
-    assert [f"Strike entry {drawn} (draw started) first: it names {walk.a_lot()}."] == refusal(lot)
+    assert [f"Strike entry {drawn} (draw started) first: it names {show_code(walk.a_lot())}."] == refusal(lot)
 
 
 def test_a_lot_that_nothing_was_drawn_into_is_struck():
@@ -230,3 +232,98 @@ def test_a_struck_donor_is_registered_again_under_a_new_number():
         True,
         list(DonorRow.objects.values_list("donor", "species")),
     )
+
+
+def test_a_thing_in_use_lists_the_first_that_name_it_and_says_that_there_are_more():
+    walk = Walk()
+    lot = walk.a_lot()
+    drawn = [walk.do(_another(walk, lot)).lines[0].number for _ in range(NAMED + 1)]
+    assert [
+        *(
+            f"Strike entry {number} (draw started) first: it names {show_code(lot)}."
+            for number in drawn[:NAMED]
+        ),
+        f"More entries name {show_code(lot)}: it is in use.",
+    ] == refusal(Entry.objects.get(stream=f"lot/{lot}").number)
+
+
+def _another(walk, lot):
+    return StartDraw(donor=walk.a_donor(), lot=lot, tare_g=260, wanted_ml=450)
+
+
+def test_what_names_a_thing_is_found_past_many_that_were_struck(monkeypatch):
+    monkeypatch.setattr("buffycoat.journal.strike.AT_ONCE", 2)
+    walk = Walk()
+    lot = walk.a_lot()
+    for _ in range(5):
+        strike(walk.do(_another(walk, lot)).lines[0].number, reason="Slip.", by="kim")
+    received = Entry.objects.get(stream=f"lot/{lot}").number
+    stands = walk.do(_another(walk, lot)).lines[0].number
+    assert [f"Strike entry {stands} (draw started) first: it names {show_code(lot)}."] == refusal(received)
+    strike(stands, reason="Slip.", by="kim")
+    assert 1 == len(strike(received, reason="Sent back.", by="kim").lines)
+
+
+def test_a_strike_whose_page_was_overtaken_is_refused_and_says_who_was_faster():
+    walk = Walk()
+    donor = walk.a_donor()
+    number, seen = number_of(DonorExamined), {f"donor/{donor}": version_of(f"donor/{donor}")}
+    walk.by = "kim"
+    walk.do(ExamineDonor(donor=donor, weight_g=31_000, pcv_permille=440))
+    before = everything()
+    with pytest.raises(Refused, match="kim was faster"):
+        strike(number, reason="Misread.", by="robin", seen=seen)
+    assert before == everything()
+    assert 1 == len(strike(number, reason="Misread.", by="robin").lines)
+
+
+def test_the_last_step_is_all_of_its_command_the_line_of_that_stream_first():
+    walk = Walk()
+    donation = walk.draw_started()
+    donor = Book()(Draw, donation).started.donor
+    kinds = {DrawStarted.kind: f"donation/{donation}", "donor-gave": f"donor/{donor}"}
+    for first, stream in kinds.items():
+        last = last_step(stream)
+        assert (first, set(kinds)) == (last[0].fact.kind, {line.fact.kind for line in last})
+    assert [] == last_step("donation/GHAVN000000000")
+
+
+def test_only_the_last_step_is_undone_and_one_that_was_overtaken_is_not():
+    walk = Walk()
+    donation = walk.drawn()
+    stream = f"donation/{donation}"
+    shown = last_step(stream)[0].number
+    walk.in_spin(donation)
+    overtaken = UndoLast(stream=stream, entry_number=shown, reason="Misread.")
+    why = "The last thing here is now another: bag put in spin, by robin. Look again before you take it back."
+    assert [why] == walk.why_not(overtaken)
+    walk.do(replace(overtaken, entry_number=last_step(stream)[0].number))
+    walk.do(overtaken)
+    assert shown not in {line.number for line in standing(stream)}
+
+
+def test_where_nothing_stands_nothing_is_undone_or_voided():
+    walk = Walk()
+    assert ["Nothing stands here that could be taken back."] == walk.why_not(
+        UndoLast(stream="lot/LHAVN000000000", entry_number=1, reason="Misread.")
+    )
+    assert ["Nothing stands here that could be voided."] == walk.why_not(
+        VoidJob(stream="lot/LHAVN000000000", reason="Misread.")
+    )
+
+
+def test_a_job_is_voided_in_one_command_and_gives_every_reason_against_it():
+    walk = Walk()
+    donation = walk.on_the_shelf("cat")
+    reasons = walk.why_not(VoidJob(stream=f"donation/{donation}", reason=""))
+    assert "Say why it is struck: the reason stays in the book." in reasons
+    assert 2 == sum("a labelled bag is there" in reason for reason in reasons)
+    whole = walk.kept_whole()
+    struck = walk.do(VoidJob(stream=f"donation/{whole}", reason="A rehearsal.")).lines
+    assert (1, {EntryStruck.kind}) == (
+        len({line.command_id for line in struck}),
+        {line.fact.kind for line in struck},
+    )
+    assert [] == standing(f"donation/{whole}")
+    assert rebuild(check=True) > 0
+    assert None is verify().wrong

@@ -188,7 +188,23 @@ def test_a_row_put_on_at_the_end_is_found_by_the_head(unguarded):
     found(ENTRIES + 1, end_was_cut(ENTRIES, ENTRIES + 1))
 
 
-@pytest.mark.parametrize("said", [{"number": ENTRIES - 1}, {"hash": "f" * 64}], ids=["number", "hash"])
-def test_a_changed_head_is_found(said):
-    Head.objects.update(**said)
-    found(ENTRIES, end_was_cut(said.get("number", ENTRIES), ENTRIES))
+def test_a_changed_number_of_the_head_is_found():
+    Head.objects.update(number=ENTRIES - 1)
+    found(ENTRIES, end_was_cut(ENTRIES - 1, ENTRIES))
+
+
+def test_a_changed_seal_of_the_head_is_found():
+    Head.objects.update(hash="f" * 64)
+    found(ENTRIES, f"The head holds another seal than entry {ENTRIES}, the last")
+
+
+def test_a_head_that_is_gone_is_found():
+    Head.objects.all().delete()
+    found(ENTRIES, f"The head of the book is gone or cannot be read: whether entry {ENTRIES} is the last")
+
+
+@pytest.mark.parametrize("line", ["nonsense", "[]", "{}"])
+def test_a_line_that_fits_its_seal_and_is_none_of_the_book_is_named(unguarded, line):
+    sealed = seal(Entry.objects.get(number=3).hash, line)
+    unguarded("UPDATE journal_entry SET line = %s, hash = %s WHERE number = 4", line, sealed)
+    found(3, "Entry 4 cannot be read: what stands there is no entry any more.")

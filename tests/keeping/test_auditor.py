@@ -158,16 +158,17 @@ def test_an_old_copy_put_back_is_found_at_once_and_after_it_went_on(stable, work
 
 
 def test_an_end_cut_off_with_its_head_made_to_fit_is_found(worked_bank, tmp_path):
-    """The forger also moves the head back: the chain alone is whole then."""
+    """The forger also moves the head back and puts the guard back: the chain alone is whole then."""
     kept = tmp_path / "heads.txt"
     worked_bank.cli("head", "--to", kept)
     in_bank(
         worked_bank,
         "import django; django.setup()\nfrom django.db import connection\n"
-        "from buffycoat.journal.models import Entry, Head\ncursor = connection.cursor()\n"
-        "cursor.execute('DROP TRIGGER entry_is_never_deleted' if connection.vendor == 'sqlite' else "
-        "'DROP TRIGGER entry_is_never_changed ON journal_entry')\n"
-        f"cursor.execute('DELETE FROM journal_entry WHERE number > {ENTRIES - 3}')\n"
+        "from buffycoat.journal.models import Entry, Head\nfrom tests.simulation.edits import guards\n"
+        "name = 'entry_is_never_' + ('deleted' if connection.vendor == 'sqlite' else 'changed')\n"
+        "cursor, made = connection.cursor(), guards()[name]\n"
+        "cursor.execute(f'DROP TRIGGER {name}' + (connection.vendor != 'sqlite') * ' ON journal_entry')\n"
+        f"cursor.execute('DELETE FROM journal_entry WHERE number > {ENTRIES - 3}')\ncursor.execute(made)\n"
         "last = Entry.objects.last()\nHead.objects.update(number=last.number, hash=last.hash)",
     )
     assert f"is whole: {ENTRIES - 3} entries" in worked_bank.cli("verify")

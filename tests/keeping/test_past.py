@@ -1,9 +1,9 @@
 """The shelf at a past moment: late entries and strikes tell what was from what the book said then."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from buffycoat.journal.book import line_of
 from buffycoat.journal.facts import EntryStruck

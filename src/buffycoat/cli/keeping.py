@@ -18,6 +18,7 @@ from buffycoat.keeping.export import export_day
 from buffycoat.keeping.move import move
 from buffycoat.keeping.restore import restore
 from buffycoat.keeping.sealed_text import Damaged
+from buffycoat.keeping.whole_file import troubles
 from buffycoat.site.rules import limits
 
 
@@ -114,6 +115,8 @@ def _seal_of(number: int) -> int:
 
 def verify(asked: argparse.Namespace) -> int:
     whole = book.verify_book(asked)
+    if wrong := list(troubles()):
+        whole = _refuse(*wrong)
     if not asked.against:
         return whole
     try:
@@ -122,8 +125,8 @@ def verify(asked: argparse.Namespace) -> int:
         return _refuse(*refused.reasons)
     if not kept:
         return _refuse(f"{asked.against} holds no head: nothing was compared.")
-    if wrong := heads.why_not_the_same_book(kept, heads.hash_of):
-        return _refuse(f"{asked.against}: {wrong}")
+    if another := heads.why_not_the_same_book(kept, heads.hash_of):
+        return _refuse(f"{asked.against}: {another}")
     last = kept[-1]
     print(
         f"All {len(kept)} heads kept in {asked.against} fit; the last is of {last.at}, {last.number} entries."

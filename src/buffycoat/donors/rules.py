@@ -1,11 +1,11 @@
 """Donors: who may give, what type they are, and how they are on the day."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import ClassVar, Self
 
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.numbering import make_code
 from buffycoat.site.rules import Limits, limits
 

@@ -1,14 +1,15 @@
 """The draw: a bag set, a target mass, a time, and what the filled bag may become."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
 from typing import ClassVar, Self
 
 from buffycoat.donors.rules import Donor, DonorGave, why_not_known, why_not_today
 from buffycoat.draws.bag_sets import BagSet, BagSetLot, why_not_usable
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.draws.spares import why_not_spare
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.composition import (
     blood_volume_ml,
     largest_draw_ml,
@@ -35,6 +36,7 @@ class DrawStarted(Fact, kind="draw-started"):
     wanted_ml: int
     blood_density_mg_per_ml: int
     target_g: int
+    scale: str = ""  # how the tare came in; empty: typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +50,7 @@ class DrawFinished(Fact, kind="draw-finished", builds_on=(DrawStarted,)):
     gives_plasma: bool
     usable: bool
     because: tuple[str, ...]
+    scale: str = ""  # how the mass came in; empty: typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -146,13 +149,19 @@ def why_not_at_work(draw: Draw, at: datetime, site: Limits) -> Iterator[str]:
 
 @dataclass(frozen=True, kw_only=True)
 class StartDraw(Command):
+    """`number` is the spare number of the paper sheet on which the draw was written; else a new one is given."""
+
     donor: str
     lot: str
     tare_g: int
     wanted_ml: int
+    number: str = ""
+    scale: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site = limits(look)
+        if self.number:
+            yield from why_not_spare(look, self.number, "G", used=look(Draw, self.number).started is not None)
         yield from why_not_known(look, self.donor)
         donor, lot = look(Donor, self.donor), look(BagSetLot, self.lot)
         yield from why_not_today(donor, at, site)
@@ -192,7 +201,7 @@ class StartDraw(Command):
         site, donor, lot = limits(look), look(Donor, self.donor), look(BagSetLot, self.lot)
         assert donor.registered and donor.examined and lot.received
         species = donor.registered.species
-        donation = make_code("G", site.text("site_code"), look.serial)
+        donation = self.number or make_code("G", site.text("site_code"), look.serial)
         yield (
             stream_of(donation),
             DrawStarted(
@@ -207,6 +216,7 @@ class StartDraw(Command):
                 wanted_ml=self.wanted_ml,
                 blood_density_mg_per_ml=site.whole(f"{species}_blood_density_mg_per_ml"),
                 target_g=target_g(species, self.wanted_ml, self.tare_g, site),
+                scale=self.scale,
             ),
         )
         yield f"{Donor.stream}/{self.donor}", DonorGave(donation=donation)
@@ -218,6 +228,7 @@ class FinishDraw(Command):
 
     donation: str
     gross_g: int
+    scale: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         draw = look(Draw, self.donation)
@@ -237,10 +248,8 @@ class FinishDraw(Command):
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         draw = look(Draw, self.donation)
         assert draw.started and draw.started_at
-        yield (
-            stream_of(self.donation),
-            finished(draw.started, self.gross_g, at - draw.started_at, limits(look)),
-        )
+        done = finished(draw.started, self.gross_g, at - draw.started_at, limits(look))
+        yield stream_of(self.donation), replace(done, scale=self.scale)
 
 
 def finished(started: DrawStarted, gross_g: int, lasted: timedelta, site: Limits) -> DrawFinished:

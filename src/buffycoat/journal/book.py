@@ -1,51 +1,86 @@
 """Reading the book, and the one place that adds to it. Only `record` and `strike` may import `append`."""
 
-import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain, groupby
+from operator import itemgetter
 
-from django.utils.dateparse import parse_datetime
+import msgspec
+from django.db import connection
 
 from buffycoat.journal.chain import canonical, seal
-from buffycoat.journal.facts import EntryStruck, Fact, Line, StateT, fact_from, fields_of
+from buffycoat.journal.facts import EntryStruck, Fact, Line, Lines, StateT, fact_from, fields_of
 from buffycoat.journal.models import Entry, Head
+from buffycoat.journal.rows import insert, update
 
-COLUMNS = ("number", "stream", "version", "kind", "by", "command_id")
-MOMENTS = ("happened_at", "recorded_at")
+AT_ONCE = 2_000
+
+
+class Sealed(msgspec.Struct):
+    """A sealed line, read as far as the journal itself must know it."""
+
+    number: int
+    stream: str
+    version: int
+    kind: str
+    schema: int
+    happened_at: str
+    recorded_at: str
+    by: str
+    command_id: str
+    fields: msgspec.Raw
+
+
+read = msgspec.json.Decoder(Sealed).decode
 
 
 def lock_head() -> Head:
     """The head row, held until the transaction ends: one writer at a time, on both databases."""
-    return Head.objects.select_for_update().get(id=1)
+    held = " FOR UPDATE" if connection.features.has_select_for_update else ""
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT id, number, hash FROM journal_head WHERE id = 1{held}")
+        return Head(*cursor.fetchone())
+
+
+def line_from(text: str) -> Line:
+    said = read(text)
+    return Line(
+        number=said.number,
+        stream=said.stream,
+        version=said.version,
+        fact=fact_from(said.kind, said.schema, msgspec.json.decode(said.fields)),
+        happened_at=_moment(said.happened_at),
+        recorded_at=_moment(said.recorded_at),
+        by=said.by,
+        command_id=said.command_id,
+    )
 
 
 def line_of(entry: Entry) -> Line:
-    values = json.loads(entry.line)
-    return Line(
-        number=values["number"],
-        stream=values["stream"],
-        version=values["version"],
-        fact=fact_from(values["kind"], values["schema"], values["fields"]),
-        happened_at=_moment(values["happened_at"]),
-        recorded_at=_moment(values["recorded_at"]),
-        by=values["by"],
-        command_id=values["command_id"],
-    )
+    return line_from(entry.line)
 
 
 def entry_of(line: str, its_hash: str) -> Entry:
     """The row for a sealed line: its columns repeat what the line says, for the database to search by."""
-    values = json.loads(line)
-    beside = {column: values[column] for column in COLUMNS} | {
-        each: _moment(values[each]) for each in MOMENTS
-    }
-    return Entry(**beside, line=line, hash=its_hash)
+    said = read(line)
+    return Entry(
+        said.number,
+        said.stream,
+        said.version,
+        said.kind,
+        _moment(said.happened_at),
+        _moment(said.recorded_at),
+        said.by,
+        said.command_id,
+        line,
+        its_hash,
+    )
 
 
 def _moment(text: str) -> datetime:
-    moment = parse_datetime(text)
-    assert moment is not None and moment.tzinfo is not None, text
+    moment = datetime.fromisoformat(text)
+    assert moment.tzinfo is not None, text
     return moment
 
 
@@ -63,19 +98,56 @@ class Told:
 
 def story(stream: str) -> list[Told]:
     """Every line of a stream in order, struck ones marked, the strikes themselves left out."""
-    lines = [line_of(entry) for entry in Entry.objects.filter(stream=stream).order_by("version")]
-    strikes = {line.fact.struck_number: line for line in lines if isinstance(line.fact, EntryStruck)}
+    lines = _lines_of(stream)
+    strikes = _strikes(lines)
     return [Told(line, strikes.get(line.number)) for line in lines if not isinstance(line.fact, EntryStruck)]
 
 
-def standing(stream: str) -> list[Line]:
+def standing(stream: str) -> Lines:
     """The lines of a stream that count."""
-    return [told.line for told in story(stream) if told.struck is None]
+    return _standing(_lines_of(stream))
+
+
+def all_standing() -> Iterator[tuple[str, Lines]]:
+    """Every stream with its lines that count, from one reading of the book. A transaction must be open."""
+    with connection.chunked_cursor() as cursor:
+        cursor.execute("SELECT stream, line FROM journal_entry ORDER BY stream, version")
+        rows_at_once = iter(lambda: cursor.fetchmany(AT_ONCE), [])
+        for stream, rows in groupby(chain.from_iterable(rows_at_once), key=itemgetter(0)):
+            yield stream, _standing([line_from(text) for _, text in rows])
+
+
+def _lines_of(stream: str) -> list[Line]:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT line FROM journal_entry WHERE stream = %s ORDER BY version", [stream])
+        return [line_from(text) for (text,) in cursor.fetchall()]
+
+
+def _strikes(lines: Iterable[Line]) -> dict[int, Line]:
+    """The strikes by the number that each took out."""
+    return {line.fact.struck_number: line for line in lines if isinstance(line.fact, EntryStruck)}
+
+
+def _standing(lines: list[Line]) -> Lines:
+    strikes = _strikes(lines)
+    if not strikes:
+        return Lines(lines)
+    return Lines(
+        line for line in lines if line.number not in strikes and not isinstance(line.fact, EntryStruck)
+    )
+
+
+def written_by(command_id: str) -> list[Line]:
+    """What one command wrote."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT line FROM journal_entry WHERE command_id = %s ORDER BY number", [command_id])
+        return [line_from(text) for (text,) in cursor.fetchall()]
 
 
 def version_of(stream: str) -> int:
-    last = Entry.objects.filter(stream=stream).order_by("-version").values_list("version", flat=True).first()
-    return last or 0
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT MAX(version) FROM journal_entry WHERE stream = %s", [stream])
+        return cursor.fetchone()[0] or 0
 
 
 class Book:
@@ -86,7 +158,26 @@ class Book:
         return Head.objects.values_list("number", flat=True).get(id=1) + 1
 
     def __call__(self, state: type[StateT], number: str) -> StateT:
-        return state.fold(number, standing(f"{state.stream}/{number}"))
+        return state.fold(number, self._standing(f"{state.stream}/{number}"))
+
+    def _standing(self, stream: str) -> Lines:
+        return standing(stream)
+
+
+class HeldBook(Book):
+    """The book while its head is held: nobody adds to it, so no stream is read twice."""
+
+    def __init__(self, head: Head) -> None:
+        self._head, self._read = head, dict[str, Lines]()
+
+    @property
+    def serial(self) -> int:
+        return self._head.number + 1
+
+    def _standing(self, stream: str) -> Lines:
+        if stream not in self._read:
+            self._read[stream] = standing(stream)
+        return self._read[stream]
 
 
 def append(
@@ -117,8 +208,8 @@ def append(
         }
         line = canonical(values)
         entry = entry_of(line, seal(head.hash, line))
-        entry.save(force_insert=True)
+        insert([entry])
         head.number, head.hash = entry.number, entry.hash
         added.append(line_of(entry))
-    head.save(update_fields=["number", "hash"])
+    update(head)
     return added

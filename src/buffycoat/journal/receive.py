@@ -9,6 +9,7 @@ from buffycoat.journal.book import entry_of, lock_head
 from buffycoat.journal.chain import START, seal
 from buffycoat.journal.facts import Refused
 from buffycoat.journal.models import Entry, Head
+from buffycoat.journal.rows import insert, update
 
 AT_ONCE = 2_000
 
@@ -23,8 +24,8 @@ def receive(sealed: Iterable[tuple[str, str]]) -> Head:
             )
         head.hash, lines = START, iter(sealed)
         while several := [_next_entry(head, each, line) for each, line in islice(lines, AT_ONCE)]:
-            Entry.objects.bulk_create(several)
-        head.save(update_fields=["number", "hash"])
+            insert(several)
+        update(head)
     return head
 
 

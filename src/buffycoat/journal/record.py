@@ -3,18 +3,21 @@
 import hashlib
 import json
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TypeVar
 
 from django.db import transaction
 
-from buffycoat.journal.book import Book, append, line_of, lock_head
+from buffycoat.journal.book import HeldBook, append, lock_head, written_by
 from buffycoat.journal.chain import canonical
 from buffycoat.journal.facts import Command, Fact, Line, Refused, fields_of
 from buffycoat.journal.models import Entry, Head
 from buffycoat.journal.registers import post
+from buffycoat.journal.sound import why_not_sound
+from buffycoat.science.errors import OutOfRange
+from buffycoat.science.numbering import BadCode
 
 CLOCK_TOLERANCE = timedelta(minutes=1)  # a tablet's clock may run a little ahead of the server's
 
@@ -49,6 +52,8 @@ def record(
     first result. `seen` holds the versions of the streams that the form was drawn from.
     """
     command_id = command_id or uuid.uuid4().hex
+    if unsound := tuple(why_not_sound(command, happened_at or datetime.now(UTC))):
+        raise Refused(*unsound)
     with transaction.atomic():
         head = lock_head()
         now = datetime.now(UTC)  # behind the lock: whoever waited for it is later than whoever held it
@@ -62,12 +67,15 @@ def record(
 def write(command: Command, *, head: Head, by: str, at: datetime, now: datetime, command_id: str) -> Recorded:
     """Decides, appends and posts, under a head that is already locked."""
     if at > now + CLOCK_TOLERANCE:
-        raise Refused("The time given is still to come: give the time when it was done.")
-    book, at = Book(), at.astimezone(UTC)
-    reasons = tuple(dict.fromkeys(command.why_not(book, at)))
-    if reasons:
-        raise Refused(*reasons)
-    facts = tuple(command.facts(book, at))
+        to_come = "The time given is still to come: give the time when it was done."
+        raise Refused(to_come, *_if_set_back(now))
+    book, at = HeldBook(head), at.astimezone(UTC)
+    try:
+        if reasons := tuple(dict.fromkeys(command.why_not(book, at))):
+            raise Refused(*reasons, *_if_set_back(now))
+        facts = tuple(command.facts(book, at))
+    except (BadCode, OutOfRange) as unheard_of:  # a plain sentence, of what no rule had thought of
+        raise Refused(str(unheard_of)) from None
     lines = append(
         facts,
         head=head,
@@ -82,16 +90,27 @@ def write(command: Command, *, head: Head, by: str, at: datetime, now: datetime,
     return Recorded(tuple(lines))
 
 
+def _if_set_back(now: datetime) -> Iterator[str]:
+    """What a refusal about a time may come from. The order of the book is by number and does not mind."""
+    last = Entry.objects.order_by("number").last()
+    if last and last.recorded_at > now + CLOCK_TOLERANCE:
+        yield (
+            f"The server's clock stands at {now:%d %b %Y, %H:%M} UTC, and the last entry was recorded at "
+            f"{last.recorded_at:%d %b %Y, %H:%M} UTC: tell whoever keeps the server to set it right."
+        )
+
+
 def _recorded_before(command: Command, command_id: str) -> Recorded | None:
-    entries = list(Entry.objects.filter(command_id=command_id))
-    if not entries:
+    lines = written_by(command_id)
+    if not lines:
         return None
-    if json.loads(entries[0].line)["command_digest"] != digest(command):
+    first = Entry.objects.get(number=lines[0].number)
+    if json.loads(first.line)["command_digest"] != digest(command):
         raise Refused(
-            f"This form was already recorded by {entries[0].by} with other values. "
+            f"This form was already recorded by {first.by} with other values. "
             "Open the page afresh; to change what stands, strike it and write it again."
         )
-    return Recorded(tuple(line_of(entry) for entry in entries))
+    return Recorded(tuple(lines))
 
 
 def _refuse_if_overtaken(seen: Mapping[str, int]) -> None:
@@ -99,7 +118,7 @@ def _refuse_if_overtaken(seen: Mapping[str, int]) -> None:
         newer = Entry.objects.filter(stream=stream, version__gt=version).order_by("version").first()
         if newer is not None:
             seconds = (datetime.now(UTC) - newer.recorded_at).total_seconds()
-            ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{seconds:.0f} s ago"
+            ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{max(seconds, 0):.0f} s ago"
             raise Refused(
                 f"{newer.by} was faster, {ago}: {newer.kind.replace('-', ' ')}. "
                 "Look at the page again before you go on."

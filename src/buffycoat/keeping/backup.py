@@ -11,10 +11,10 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connection
 
+from buffycoat.journal.still import standing_still
 from buffycoat.keeping import notes
 from buffycoat.keeping.copies import check_copy, write_copy
 from buffycoat.keeping.notes import CopyNote
-from buffycoat.keeping.still import standing_still
 
 KEEP = 30  # copies in one folder; a month of daily ones. Common practice, no source: `--keep` says otherwise
 

@@ -12,7 +12,6 @@ from buffycoat.journal.chain import START
 from buffycoat.journal.facts import Refused
 from buffycoat.journal.models import Entry
 from buffycoat.keeping.sealed_text import write_rows
-from buffycoat.science.shelf_life import local_to_utc
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,8 +29,9 @@ def export_day(day: date, folder: Path, zone: ZoneInfo) -> Day:
     Between, for the server's clock may have been put back; the numbers of the entries have no gap.
     """
     now = datetime.now(UTC)
+    # Where the clocks change at midnight, 00:00 comes twice or never: the day begins with the first of its moments.
     begins_at, ends_at = (
-        local_to_utc(datetime.combine(each, time()), zone) for each in (day, day + timedelta(days=1))
+        datetime.combine(each, time(), zone).astimezone(UTC) for each in (day, day + timedelta(days=1))
     )
     if begins_at > now:
         raise Refused(f"{day:%d %b %Y} is still to come.")

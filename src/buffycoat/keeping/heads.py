@@ -64,7 +64,9 @@ def why_not_the_same_book(kept: Sequence[KeptHead], seal_of: Callable[[int], str
             continue
         where = f"Line {place} ({head.at}, {head.number} entries) does not fit this book:"
         if here is None:
-            return f"{where} entry {head.number} is gone. Its end was cut off, or an old copy was put in its place."
+            sure = f"Up to entry {good} it fits." if good else "No kept head before it bears the book out."
+            gone = f"entry {head.number} is gone. Its end was cut off, or an old copy was put in its place."
+            return f"{where} {gone} {sure}"
         among = "" if good + 1 >= head.number else f"one of the entries {good + 1} to "
         changed = f"{among or 'entry '}{head.number}"
         return f"{where} {changed} is another now. The book was written anew, or went on from an old copy."

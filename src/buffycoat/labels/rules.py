@@ -1,18 +1,24 @@
 """The label: printed for one bag at a time, and counted only when it is scanned back from the bag."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import ClassVar, Self
 
 from buffycoat.donors.rules import TYPE_UNKNOWN, Donor
 from buffycoat.draws.rules import LOW, stream_of
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.draws.spares import why_not_spare
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.labels.products import expires_at, product_of
 from buffycoat.science.numbering import make_code, show_code
 from buffycoat.separation.rules import ClotsLookedFor, SegmentsSealed, Separation, why_not_separable
 from buffycoat.separation.weighings import ProductWeighed, Weighings
 from buffycoat.site.rules import limits
+
+LABELLED = (
+    "a labelled bag is there. Discard that unit on record, or take its label off and strike this entry: "
+    "voided, its label would lead nowhere."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,18 +37,22 @@ class LabelPrinted(Fact, kind="label-printed", builds_on=(ProductWeighed, Segmen
 
 
 @dataclass(frozen=True, kw_only=True)
-class LabelScannedBack(Fact, kind="label-scanned-back", builds_on=(LabelPrinted,)):
+class LabelScannedBack(Fact, kind="label-scanned-back", builds_on=(LabelPrinted,), leaves_behind=LABELLED):
     part: str
     unit: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class UnitPutAway(Fact, kind="unit-put-away", builds_on=(LabelScannedBack,)):
-    """Written by the storage; what a later copy of the label says depends on it."""
+    """Written by the storage; what a later copy of the label says depends on it. A move stands on what it leaves."""
 
     part: str
     unit: str
     place: str
+
+    def stands_on(self, earlier: Fact) -> bool:
+        moved = isinstance(earlier, UnitPutAway) and earlier.part == self.part
+        return moved or super().stands_on(earlier)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,20 +117,26 @@ class Labelling(State):
 
     @property
     def awaited(self) -> LabelPrinted | None:
-        """The label that was printed and not yet scanned back."""
-        return next((label for part, label in self.printed.items() if part not in self.labelled_at), None)
+        """The label that was printed and not yet scanned back; a unit that is gone waits for nothing."""
+        done = {*self.labelled_at, *self.discarded}
+        return next((label for part, label in self.printed.items() if part not in done), None)
 
 
 @dataclass(frozen=True, kw_only=True)
 class PrintLabel(Command):
-    """`reason` is asked for a second copy of the same label only."""
+    """`reason` is asked for a second copy of the same label only. `number` is a spare one that the bag already has."""
 
     donation: str
     part: str
     reason: str = ""
+    number: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state, labels = limits(look), look(Separation, self.donation), look(Labelling, self.donation)
+        if self.number:
+            yield from why_not_spare(
+                look, self.number, "U", used=look(UnitName, self.number).named is not None
+            )
         yield from why_not_separable(state, at, site)
         if self.part not in state.parts:
             yield f"This donation gives no {self.part.replace('-', ' ')}."
@@ -152,7 +168,8 @@ class PrintLabel(Command):
         labels = look(Labelling, self.donation)
         before = labels.printed.get(self.part)
         product = product_of(state, self.part, labels.frozen_or(self.part, at), site)
-        unit = before.unit if before else make_code("U", site.text("site_code"), look.serial)
+        new = self.number or make_code("U", site.text("site_code"), look.serial)
+        unit = before.unit if before else new
         yield (
             stream_of(self.donation),
             LabelPrinted(

@@ -1,12 +1,12 @@
 """The separation: press off the plasma, add the additive, look for clots, seal segments, weigh what came of it."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import ClassVar, Self
 
 from buffycoat.draws.rules import LOW, DonationDiscarded, Draw, KeptWhole, stream_of, why_not_at_work
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.separation.contents import predict
 from buffycoat.site.rules import Limits, limits
 from buffycoat.spins.rules import POOR, WELL, BagSpun, SpunBag
@@ -18,6 +18,7 @@ RED_CELLS, PLASMA, WHOLE_BLOOD = "red-cells", "plasma", "whole-blood"
 class PlasmaExpressed(Fact, kind="plasma-expressed", builds_on=(BagSpun,)):
     plasma_g: int
     planned_g: int
+    scale: str = ""  # how the mass came in; empty: typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,6 +140,7 @@ class ExpressPlasma(Command):
 
     donation: str
     plasma_g: int
+    scale: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state = limits(look), look(Separation, self.donation)
@@ -172,7 +174,8 @@ class ExpressPlasma(Command):
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         planned_g = predict(look(Draw, self.donation), limits(look)).express_g
-        yield stream_of(self.donation), PlasmaExpressed(plasma_g=self.plasma_g, planned_g=planned_g)
+        fact = PlasmaExpressed(plasma_g=self.plasma_g, planned_g=planned_g, scale=self.scale)
+        yield stream_of(self.donation), fact
 
 
 def _why_no_additive(state: Separation) -> Iterator[str]:

@@ -1,12 +1,12 @@
 """The last weighings: what each product weighs, what it holds, and whether it fits everything weighed before."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import ClassVar, Self
 
-from buffycoat.draws.rules import DrawFinished, stream_of
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.draws.rules import HEAVIEST_G, DrawFinished, stream_of
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.composition import Content, density_g_per_ml, haematocrit_of, volume_ml_from_mass
 from buffycoat.separation.contents import bag_g, densities, plasma_content, red_cell_content, whole_content
 from buffycoat.separation.misfit import why_they_disagree
@@ -39,6 +39,7 @@ class ProductWeighed(
     haematocrit_permille: int
     density_mg_per_ml: int
     explained: str
+    scale: str = ""  # how the mass came in; empty: typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,6 +87,7 @@ class WeighProduct(Command):
     part: str
     gross_g: int
     explained: str = ""
+    scale: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state = limits(look), look(Separation, self.donation)
@@ -100,6 +102,8 @@ class WeighProduct(Command):
             yield "Seal the segments first: they are weighed off the unit."
         if self.gross_g <= empty_g(state, self.part):
             yield f"{self.gross_g} g is no more than the empty bag ({empty_g(state, self.part)} g)."
+        elif self.gross_g > HEAVIEST_G:
+            yield f"{self.gross_g} g is heavier than any bag: read the scale again."
         else:
             plasma = look(Weighings, self.donation).weighed.get(PLASMA)
             yield from self._why_it_does_not_fit(state, plasma.content_g if plasma else None, site)
@@ -138,5 +142,6 @@ class WeighProduct(Command):
                 haematocrit_permille=round(haematocrit_of(content) * 1000),
                 density_mg_per_ml=round(density * 1000),
                 explained=self.explained.strip(),
+                scale=self.scale,
             ),
         )

@@ -1,12 +1,12 @@
 """The spin: which bag in which bucket, what filler makes them equal, and how each bag came out."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar, Self
 
 from buffycoat.draws.rules import DonationDiscarded, Draw, DrawFinished, stream_of, why_not_at_work
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.balance import Load, Loading, balance
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import make_code, show_code
@@ -24,6 +24,7 @@ class SpinBag:
 
     donation: str
     mass_g: int
+    scale: str = ""  # how the mass came in; empty: typed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,6 +35,7 @@ class SpinPlace:
     donation: str
     mass_g: int
     filler_g: int
+    scale: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,8 +60,13 @@ class SpinFinished(Fact, kind="spin-finished", builds_on=(SpinStarted,)):
 
 @dataclass(frozen=True, kw_only=True)
 class BagPutInSpin(Fact, kind="bag-put-in-spin", builds_on=(DrawFinished,)):
+    """Put in again, it stands on how it came out before: else it would be in two spins at once."""
+
     spin: str
     place: int
+
+    def stands_on(self, earlier: Fact) -> bool:
+        return isinstance(earlier, BagSpun) or super().stands_on(earlier)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -174,12 +181,14 @@ class StartSpin(Command):
         rotor = look(Rotor, self.rotor)
         programme = rotor.programmes[self.programme]
         spin = make_code("R", limits(look).text("site_code"), look.serial)
+        scales = {bag.donation: bag.scale for bag in self.bags}
         places = tuple(
             SpinPlace(
                 place=number,
                 donation=place.loads[0].label if place.loads else "",
                 mass_g=round(sum(load.mass_g for load in place.loads)),
                 filler_g=round(place.filler_g),
+                scale=scales[place.loads[0].label] if place.loads else "",
             )
             for number, place in enumerate(propose(self.bags, rotor).places, 1)
         )

@@ -1,12 +1,12 @@
 """Storage: a labelled unit goes into a place that suits it, in time, and leaves it only on record."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import ClassVar, Self
 
 from buffycoat.draws.rules import stream_of, why_not_at_work
-from buffycoat.journal.facts import Command, Fact, Line, Look, State
+from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.labels.products import PRODUCTS, storage_range
 from buffycoat.labels.rules import Labelling, LabelPrinted, UnitDiscarded, UnitName, UnitPutAway
 from buffycoat.science.numbering import show_code
@@ -53,9 +53,9 @@ def status(
     """The one word for a unit at a moment. `wrong_type`: the donor's type is not the one on the label any more."""
     if gone:
         return GONE
-    if at > expires_at or wrong_type:
+    if at > expires_at or wrong_type or (put_away and not labelled):
         return STOP
-    if not (labelled and put_away):
+    if not put_away:
         return BEING_MADE
     return USE_FIRST if expires_at - at <= timedelta(days=site.whole("use_first_days")) else READY
 

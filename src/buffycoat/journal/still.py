@@ -7,11 +7,16 @@ from django.db import connection, transaction
 
 
 @contextmanager
-def standing_still() -> Iterator[None]:
-    """Reads one moment and makes nobody wait. Nothing may be written inside.
+def standing_still(*, only_reading: bool = True) -> Iterator[None]:
+    """Reads one moment and makes nobody wait. Nothing may be written inside but temporary tables.
 
-    SQLite: a deferred transaction on a WAL file. PostgreSQL: a repeatable read.
+    SQLite: a deferred transaction on a WAL file. PostgreSQL: a repeatable read. Whoever is in a transaction already
+    has a moment of their own.
     """
+    if connection.in_atomic_block:
+        with transaction.atomic():
+            yield
+        return
     connection.ensure_connection()  # connecting sets the mode
     on_sqlite = connection.vendor == "sqlite"
     mode = getattr(connection, "transaction_mode", None)
@@ -21,8 +26,9 @@ def standing_still() -> Iterator[None]:
         with transaction.atomic():
             with connection.cursor() as cursor:
                 if not on_sqlite:
-                    cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-                cursor.execute("SELECT number FROM journal_head")  # the moment is that of the first read
+                    only = ", READ ONLY" if only_reading else ""
+                    cursor.execute(f"SET TRANSACTION ISOLATION LEVEL REPEATABLE READ{only}")
+                cursor.execute("SELECT 1 FROM journal_head")  # the moment is that of the first read
                 cursor.fetchall()
             yield
     finally:
