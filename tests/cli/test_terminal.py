@@ -5,6 +5,7 @@ import pytest
 from buffycoat.cli.doing import commands
 from buffycoat.cli.main import main
 from buffycoat.journal.models import Entry
+from buffycoat.science.numbering import make_code
 from buffycoat.separation.rules import PlasmaExpressed
 from tests.walk import Walk
 
@@ -102,7 +103,47 @@ def test_a_mistake_is_struck_from_the_terminal_or_refused_with_what_stands_on_it
     assert "STRUCK: Counted wrong" in said(capsys, "story", donation)
 
 
+def test_the_last_step_is_taken_back_and_a_whole_job_voided_from_the_terminal(walk, capsys):
+    donation = walk.drawn()
+    undo, void = (
+        [what, donation, "--by", "kim", "--reason", "Begun for the wrong dog"] for what in ("undo", "void")
+    )
+    assert "entry-struck" in said(capsys, *undo)
+    assert "STRUCK: Begun for the wrong dog" in said(capsys, "story", donation)
+    assert 2 == said(capsys, *void).count("entry-struck")
+    assert "Nothing stands here that could be taken back." in said(capsys, *undo, expect=1)
+    assert "Nothing stands here that could be voided." in said(capsys, *void, expect=1)
+    labelled = walk.labelled("cat")
+    assert "a labelled bag is there" in said(
+        capsys, "void", labelled, "--by", "kim", "--reason", "No more", expect=1
+    )
+
+
+@pytest.mark.parametrize("what", ["undo", "void"])
+@pytest.mark.parametrize("code", ["HHAVN", "nonsense"])
+def test_what_is_no_code_of_a_job_is_said_in_one_sentence(walk, capsys, what, code):
+    typed = make_code("H", "HAVN", 7) if code == "HHAVN" else code
+    assert 1 == len(said(capsys, what, typed, "--by", "kim", "--reason", "Slip", expect=1).splitlines())
+
+
 def test_the_book_is_checked_and_the_registers_are_made_again(walk, capsys):
     walk.on_the_shelf()
     assert "The journal is whole" in said(capsys, "verify")
     assert "equal, row for row" in said(capsys, "rebuild", "--check")
+
+
+def test_a_limit_that_is_a_whole_number_is_set_from_the_terminal(quiet_bank):
+    said = quiet_bank.cli(
+        "do",
+        "set-limit",
+        "--key",
+        "plasma_left_percent",
+        "--value",
+        "12",
+        "--reason",
+        "tried",
+        "--by",
+        "robin",
+    )
+    assert "value 12" in said
+    assert '"value":12}' in quiet_bank.cli("journal")

@@ -55,6 +55,11 @@ def serve(asked: argparse.Namespace) -> int:
 def start(asked: argparse.Namespace) -> int:
     migrate()
     sign_in = _first_person() if asked.empty else _demo_person()
+    if not asked.empty:
+        from buffycoat.cli.bench import demo_bench
+
+        host = "127.0.0.1" if asked.host in ("0.0.0.0", "::") else asked.host
+        demo_bench(f"http://{host}:{asked.port}")
     print(f"Buffycoat is at http://{asked.host}:{asked.port}/ . {sign_in}", flush=True)
     return serve(asked)
 

@@ -2,19 +2,21 @@
 
 import argparse
 import sys
+from collections.abc import Callable
 from datetime import UTC, datetime
 
 from buffycoat.cli.doing import tell
 from buffycoat.journal.book import Book, story
 from buffycoat.journal.facts import Refused
 from buffycoat.journal.models import Entry
+from buffycoat.journal.record import Recorded, record
 from buffycoat.journal.registers import Differs, rebuild
-from buffycoat.journal.strike import strike
+from buffycoat.journal.strike import UndoLast, VoidJob, last_step, strike
 from buffycoat.journal.verify import verify
 from buffycoat.science.numbering import BadCode, read_code, show_code
 from buffycoat.site.rules import limits
 from buffycoat.storage.stock import stock
-from buffycoat.trace.stories import stream_for
+from buffycoat.trace.stories import STREAMS, stream_for
 
 
 def verify_book(asked: argparse.Namespace) -> int:
@@ -40,8 +42,34 @@ def rebuild_registers(asked: argparse.Namespace) -> int:
 
 
 def strike_entry(asked: argparse.Namespace) -> int:
+    return _told(lambda: strike(asked.number, reason=asked.reason, by=asked.by))
+
+
+def undo_last(asked: argparse.Namespace) -> int:
     try:
-        recorded = strike(asked.number, reason=asked.reason, by=asked.by)
+        stream = stream_for(read_code(asked.code, STREAMS).text)
+    except BadCode as wrong:
+        print(wrong, file=sys.stderr)
+        return 1
+    last = last_step(stream)
+    number = last[0].number if last else 0
+    command = UndoLast(stream=stream, entry_number=number, reason=asked.reason)
+    return _told(lambda: record(command, by=asked.by))
+
+
+def void_job(asked: argparse.Namespace) -> int:
+    try:
+        code = read_code(asked.code, STREAMS).text
+    except BadCode as wrong:
+        print(wrong, file=sys.stderr)
+        return 1
+    command = VoidJob(stream=f"{STREAMS[code[0]]}/{code}", reason=asked.reason)
+    return _told(lambda: record(command, by=asked.by))
+
+
+def _told(correct: Callable[[], Recorded]) -> int:
+    try:
+        recorded = correct()
     except Refused as refused:
         print(*refused.reasons, "Nothing was recorded.", sep="\n", file=sys.stderr)
         return 1

@@ -13,17 +13,17 @@ import msgspec
 from buffycoat.journal.book import Book
 from buffycoat.journal.facts import Command, Line, Refused, fields_of
 from buffycoat.journal.record import record
-from buffycoat.journal.strike import StrikeEntry
+from buffycoat.journal.strike import Correction
 from buffycoat.science.numbering import KINDS, BadCode, read_code
 from buffycoat.science.shelf_life import local_to_utc
-from buffycoat.site.rules import limits
+from buffycoat.site.rules import SetLimit, limits
 
 CODES = {"donor": "D", "donation": "G", "unit": "U", "place": "P", "spin": "R", "lot": "L", "rotor": "T"}
 
 
 def commands() -> dict[str, type[Command]]:
-    """Every command by its kebab-case name; a strike has a command line of its own."""
-    known = (each for each in Command.__subclasses__() if each is not StrikeEntry)
+    """Every command by its kebab-case name; corrections have command lines of their own."""
+    known = (each for each in Command.__subclasses__() if each is not Correction)
     return {re.sub(r"(?<!^)(?=[A-Z])", "-", each.__name__).lower(): each for each in known}
 
 
@@ -102,9 +102,13 @@ def _items(kind: type[Command], field: "Field[Any]") -> type[Any] | None:
     return inner[0] if inner and is_dataclass(inner[0]) and isinstance(inner[0], type) else None
 
 
+def _asked(item: type[Any]) -> list[str]:
+    return [part.name for part in fields(item) if part.default is MISSING]
+
+
 def _hint(kind: type[Command], field: "Field[Any]") -> str:
     if item := _items(kind, field):
-        return "each as " + "=".join(part.name for part in fields(item))
+        return "each as " + "=".join(_asked(item))
     return f"code of a {KINDS[CODES[field.name]]}" if field.name in CODES else field.name.replace("_", " ")
 
 
@@ -112,7 +116,7 @@ def _value(field: "Field[Any]", kind: type[Command], typed: Any) -> Any:
     if typed is None:
         return None
     if item := _items(kind, field):
-        names = [part.name for part in fields(item)]
+        names = _asked(item)
         types = get_type_hints(item)
         return [
             {
@@ -121,6 +125,8 @@ def _value(field: "Field[Any]", kind: type[Command], typed: Any) -> Any:
             }
             for each in typed
         ]
+    if kind is SetLimit and field.name == "value" and re.fullmatch(r"-?[0-9]+", typed):
+        return int(typed)  # a name that is a number alone is read back as text
     return _plain(field.name, get_type_hints(kind)[field.name], typed)
 
 

@@ -15,12 +15,15 @@ from typing import Any
 RUNS = {
     "start": ("bank", "start"),
     "serve": ("bank", "serve"),
+    "practice": ("practice", "practice"),
     "migrate": ("bank", "migrate"),
     "demo": ("bank", "demo"),
     "add-person": ("bank", "add_person"),
     "verify": ("keeping", "verify"),
     "rebuild": ("book", "rebuild_registers"),
     "strike": ("book", "strike_entry"),
+    "undo": ("book", "undo_last"),
+    "void": ("book", "void_job"),
     "journal": ("book", "show_journal"),
     "stock": ("book", "show_stock"),
     "story": ("book", "show_story"),
@@ -31,6 +34,9 @@ RUNS = {
     "move": ("keeping", "move_bank"),
     "export": ("keeping", "export"),
     "head": ("keeping", "head"),
+    "bench": ("bench", "bench"),
+    "scale-demo": ("bench", "scale_demo"),
+    "morning-pack": ("outage", "morning_pack_to"),
 }
 
 
@@ -48,6 +54,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     if getattr(wanted, "data", None):
         os.environ["BUFFYCOAT_DATA"] = wanted.data
+    if wanted.run == "practice":
+        from buffycoat.cli.practice import turn_to_practice
+
+        turn_to_practice(afresh=wanted.afresh)
 
     import django
 
@@ -83,8 +93,13 @@ def _parser() -> argparse.ArgumentParser:
     start.add_argument("--data", help="the folder that holds the bank")
     start.add_argument("--empty", action="store_true", help="no demo: an empty bank")
     serve = to.add_parser("serve", help="serve the pages")
-    for each in (start, serve):
-        each.add_argument("--port", type=int, default=8000)
+    practice = to.add_parser("practice", help="serve the practice book: the demo, never the real bank")
+    practice.add_argument("--data", help="the folder that holds the real bank; practice is beside it")
+    practice.add_argument(
+        "--afresh", action="store_true", help="throw the practice book away and make it new"
+    )
+    for each, port in ((start, 8000), (serve, 8000), (practice, 8100)):
+        each.add_argument("--port", type=int, default=port)
         each.add_argument("--host", default="127.0.0.1")
     to.add_parser("migrate", help="bring the database to this release")
     to.add_parser("demo", help="fill an empty bank with invented donors and three months of work")
@@ -99,8 +114,15 @@ def _parser() -> argparse.ArgumentParser:
     rebuild.add_argument("--check", action="store_true", help="only compare: change nothing if they differ")
     strike = to.add_parser("strike", help="strike an entry, with all that was written with it")
     strike.add_argument("number", type=int)
-    strike.add_argument("--reason", required=True)
-    strike.add_argument("--by", required=True)
+    undo = to.add_parser(
+        "undo", help="take back the last step of a donation, donor, spin, lot, rotor or place"
+    )
+    void = to.add_parser("void", help="strike a whole job that should never have been")
+    for each in (undo, void):
+        each.add_argument("code")
+    for each in (strike, undo, void):
+        each.add_argument("--reason", required=True, help="stays in the book")
+        each.add_argument("--by", required=True, help="who does it")
     journal = to.add_parser("journal", help="the lines of the journal, as sealed")
     journal.add_argument("--stream", help="only this stream, for example donation/G…")
     to.add_parser("stock", help="what is on the shelves now, oldest first")
@@ -109,7 +131,36 @@ def _parser() -> argparse.ArgumentParser:
     to.add_parser("do", add_help=False, help="record a step: buffycoat do --help lists them")
     to.add_parser("calc", add_help=False, help="compute: buffycoat calc --help lists all calculators")
     _keeping(to)
+    _bench(to)
     return parser
+
+
+def _bench(to: Any) -> None:
+    bench = to.add_parser("bench", help="read the scale of a bench and show it on the bench's pages")
+    bench.add_argument("--server", default="http://127.0.0.1:8000", help="where the pages are")
+    bench.add_argument(
+        "--key-file", required=True, metavar="FILE", help="holds the key that the bench's page made"
+    )
+    bench.add_argument(
+        "--scale",
+        required=True,
+        metavar="PORT",
+        help="/dev/ttyUSB0, COM3, socket://host:port or rfc2217://host:port",
+    )
+    bench.add_argument("--baud", type=int, default=9600, help="speed of a serial scale (9600)")
+    bench.add_argument(
+        "--ask", default="", help="what the scale wants to be sent for each reading; \\r and \\n count"
+    )
+    bench.add_argument(
+        "--lines", metavar="PATTERN", help="a description of its lines, if it is none of the usual"
+    )
+    bench.add_argument("--unit", default="", help="the unit, if its lines carry none: g, kg or mg")
+    demo = to.add_parser(
+        "scale-demo", help="an invented scale on this computer, to try `buffycoat bench` with"
+    )
+    demo.add_argument("--port", type=int, default=8500)
+    demo.add_argument("--grams", type=float, default=0.0, help="what lies on it")
+    demo.add_argument("--pour", action="store_true", help="plasma flows onto it, 4 g each second")
 
 
 def _keeping(to: Any) -> None:
@@ -125,6 +176,12 @@ def _keeping(to: Any) -> None:
     export = to.add_parser("export", help="a day of the journal as text for an auditor")
     export.add_argument("--day", required=True, help="2026-11-25, a day of the site")
     export.add_argument("--to", metavar="DIR", help="the folder (this one)")
+    pack = to.add_parser(
+        "morning-pack", help="stock, open jobs and blank sheets on paper, for when no page opens"
+    )
+    pack.add_argument("--to", metavar="DIR", help="the folder (this one)")
+    pack.add_argument("--sheets", type=int, default=4, help="blank sheets in it (4)")
+    pack.add_argument("--by", required=True, help="who does it")
     head = to.add_parser("head", help="the head of the journal, to be kept at a second place")
     head.add_argument("--to", metavar="FILE", help="add it to this file")
     head.add_argument(

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, Product
 from buffycoat.science.shelf_life import days_left
@@ -19,6 +20,7 @@ class StockedUnit:
     status: str
     days_left: int
     discarded: str
+    stop_because: str
 
 
 def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
@@ -38,7 +40,24 @@ def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
         ),
         days_left=days_left(row.expires_at, at, site.zone),
         discarded=shelf.discarded,
+        stop_because=why_stop(
+            labelled=row.labelled_at is not None,
+            label_type=row.blood_type,
+            donor_type=row.donation.donor.blood_type,
+            expired=at > row.expires_at,
+        ),
     )
+
+
+def why_stop(*, labelled: bool, label_type: str, donor_type: str, expired: bool) -> str:
+    """Why a unit shows stop, and what to do with it."""
+    if expired:
+        return "expired: discard it"
+    if donor_type == TYPE_UNKNOWN:
+        return "its donor's blood type is not known any more: type the donor, then print its label again"
+    if label_type != donor_type:
+        return f"its donor is now {donor_type}: print its label again, or discard it"
+    return "" if labelled else "its label was not scanned back: scan it from the bag, or print another"
 
 
 def stock(at: datetime, site: Limits) -> list[StockedUnit]:

@@ -8,13 +8,15 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
+from buffycoat.draws.rules import DonationDiscarded
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, storage_range
+from buffycoat.labels.rules import UnitDiscarded, UnitPutAway
 from buffycoat.science.numbering import BadCode, read_code, show_code
 from buffycoat.separation.rules import Separation, freezer_due_at
 from buffycoat.shell.answers import pdf_answer
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import moment
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage import forms
@@ -35,7 +37,8 @@ def put_away(request: HttpRequest) -> HttpResponse:
     if request.method != "POST" and (elsewhere := _not_to_be_put_away(request, row)):
         return elsewhere
     site, product, before = limits(Book()), PRODUCTS[row.product], row.shelf.place
-    form = forms.PutAwayForm(request.POST or None, seen=seen(f"donation/{row.donation_id}"))
+    drawn_from = seen(f"donation/{row.donation_id}")
+    form = forms.PutAwayForm(request.POST or None, seen=drawn_from, initial=again(request))
     if request.method == "POST" and form.is_valid():
         command = PutAway(
             unit=unit, place=form.cleaned_data["place"], looks_well=form.cleaned_data["looks_well"]
@@ -52,6 +55,7 @@ def put_away(request: HttpRequest) -> HttpResponse:
         "product": product,
         "range": storage_range(product, site),
         "before": before,
+        "before_when": when_done(f"donation/{row.donation_id}", UnitPutAway, unit=unit) if before else "",
         "places": PlaceRow.objects.filter(appliance=product.kept_in),
         "freezer_due_at": None if before else _freezer_due_at(row, site),
     }
@@ -78,7 +82,8 @@ def _find_unit(request: HttpRequest) -> HttpResponse:
 
 def _not_to_be_put_away(request: HttpRequest, row: UnitRow) -> HttpResponse | None:
     if row.shelf.discarded:
-        messages.info(request, f"{show_code(row.unit)} is gone and cannot be put away.")
+        gone = when_done(f"donation/{row.donation_id}", UnitDiscarded, DonationDiscarded)
+        messages.info(request, f"{show_code(row.unit)} is gone and cannot be put away: {gone}.")
         return redirect("unit", row.unit)
     if row.labelled_at is None:
         messages.info(
@@ -97,7 +102,8 @@ def _freezer_due_at(row: UnitRow, site: Limits) -> datetime | None:
 def discard(request: HttpRequest, unit: str) -> HttpResponse:
     row = _unit(unit)
     if row.shelf.discarded and request.method != "POST":
-        messages.info(request, f"{show_code(unit)} is gone already.")
+        gone = when_done(f"donation/{row.donation_id}", UnitDiscarded, DonationDiscarded)
+        messages.info(request, f"{show_code(unit)} is gone already, {gone}.")
         return redirect("unit", unit)
     form = forms.DiscardForm(request.POST or None, seen=seen(f"donation/{row.donation_id}"))
     if request.method == "POST" and form.is_valid():
@@ -116,7 +122,7 @@ def places(request: HttpRequest) -> HttpResponse:
 
 
 def new_place(request: HttpRequest) -> HttpResponse:
-    form = forms.PlaceForm(request.POST or None)
+    form = forms.PlaceForm(request.POST or None, initial=again(request))
     if request.method == "POST" and form.is_valid():
         command = OpenPlace(name=form.cleaned_data["name"], appliance=form.cleaned_data["appliance"])
         if done := recorded(request, form, command):

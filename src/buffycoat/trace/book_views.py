@@ -1,4 +1,4 @@
-"""The journal as pages: reading it, checking that it is whole, and striking an entry."""
+"""The journal as pages: reading it, and checking that it is whole."""
 
 from collections.abc import Iterable
 from datetime import timedelta
@@ -7,30 +7,19 @@ from zoneinfo import ZoneInfo
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from buffycoat.journal.book import Book, line_of
-from buffycoat.journal.facts import EntryStruck, Line, Refused
+from buffycoat.journal.facts import EntryStruck, Line
 from buffycoat.journal.models import Entry, Head
-from buffycoat.journal.strike import strike
 from buffycoat.journal.verify import verify
-from buffycoat.science.numbering import BadCode, read_code
-from buffycoat.shell.forms import BenchForm, WordsField
 from buffycoat.shell.words import clock, grouped, moment
 from buffycoat.site.rules import limits
-from buffycoat.trace.scanning import page_of
 from buffycoat.trace.telling import detail, title
 
 PAGE = 100
 LATE = timedelta(minutes=2)  # below that an entry was written when it was done
-
-
-class StrikeForm(BenchForm):
-    reason = WordsField(
-        label="Why it is struck", lines=2, hint="The entry stays readable with this reason beside it."
-    )
 
 
 @require_safe
@@ -83,41 +72,3 @@ def check(request: HttpRequest) -> HttpResponse:
             request, f"The journal is whole: {grouped(verdict.entries)} entries, each seal fits."
         )
     return redirect("journal")
-
-
-def strike_entry(request: HttpRequest, number: int) -> HttpResponse:
-    entry = get_object_or_404(Entry, pk=number)
-    form = StrikeForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            command_id = form.cleaned_data["command_id"].hex
-            strike(
-                number,
-                reason=form.cleaned_data["reason"],
-                by=request.user.get_username(),
-                command_id=command_id,
-            )
-        except Refused as refused:
-            form.refuse(refused.reasons)
-        else:
-            messages.success(
-                request, f"Entry {number} is struck and no longer counts. Write the right one now."
-            )
-            return redirect(_page_of_stream(entry.stream))
-    zone = limits(Book()).zone
-    together = [
-        line_of(each) for each in Entry.objects.filter(command_id=entry.command_id).order_by("number")
-    ]
-    lines = [
-        {"line": line, "title": title(line.fact), "detail": detail(line.fact, zone)} for line in together
-    ]
-    shown = {"form": form, "number": number, "lines": lines, "struck": _strikes([entry.stream]).get(number)}
-    return render(request, "trace/strike.html", shown)
-
-
-def _page_of_stream(stream: str) -> str:
-    """Where the right entry is written: the page of the thing, if it still stands."""
-    try:
-        return page_of(read_code(stream.partition("/")[2])) or reverse("journal")
-    except BadCode:
-        return reverse("limits" if stream.startswith("site/") else "journal")

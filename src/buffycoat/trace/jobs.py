@@ -5,9 +5,10 @@ from datetime import datetime, timedelta
 
 from django.urls import reverse
 
+from buffycoat.donors.rules import Donor
 from buffycoat.draws.models import DonationRow
-from buffycoat.journal.book import Book
-from buffycoat.journal.facts import Look
+from buffycoat.journal.book import Book, standing
+from buffycoat.journal.facts import Line, Look
 from buffycoat.labels.rules import Labelling
 from buffycoat.separation.rules import PLASMA, Separation, freezer_due_at
 from buffycoat.separation.weighings import Weighings
@@ -28,8 +29,11 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
+    """`last` is what was done with it last: whoever takes it over sees who has had it in hand."""
+
     donation: DonationRow
     step: Step
+    last: Line
 
 
 def next_step(look: Look, donation: str) -> Step | None:
@@ -76,17 +80,22 @@ def _at_the_bench(look: Look, state: Separation) -> Step | None:
 
 
 def _at_the_shelf(look: Look, state: Separation) -> Step | None:
+    """A label whose blood type is no longer the donor's is printed again, wherever the unit stands."""
     donation, labels, shelf = state.number, look(Labelling, state.number), look(Shelf, state.number)
-    if labels.awaited:
+    assert state.draw.started
+    blood_type = look(Donor, state.draw.started.donor).blood_type
+    if labels.awaited and labels.awaited.blood_type == blood_type:
         return Step(words="Scan the label back", path=reverse("label-scan-back", args=[donation]))
-    for part in state.parts:
-        label = labels.printed.get(part)
-        if label is None:
-            words = f"Label the {part.replace('-', ' ')}"
-            return Step(words=words, path=reverse("label-print", args=[donation, part]))
-        if part not in shelf.put_away and part not in shelf.discarded:
-            words = f"Put the {part.replace('-', ' ')} away"
-            return Step(words=words, path=f"{reverse('put-away')}?unit={label.unit}")
+    waiting = [labels.awaited.part] if labels.awaited else []
+    for part in (*waiting, *state.parts):
+        label, words = labels.printed.get(part), part.replace("-", " ")
+        if part in shelf.discarded:
+            continue
+        if label is None or label.blood_type != blood_type:
+            again = " again" if label else ""
+            return Step(words=f"Label the {words}{again}", path=reverse("label-print", args=[donation, part]))
+        if part not in shelf.put_away:
+            return Step(words=f"Put the {words} away", path=f"{reverse('put-away')}?unit={label.unit}")
     return None
 
 
@@ -105,7 +114,11 @@ def jobs() -> list[Job]:
     """Every donation with something left to do; the nearest clock comes first."""
     look = Book()
     rows = DonationRow.objects.filter(open_job__isnull=False).select_related("donor")
-    found = [Job(donation=row, step=step) for row in rows if (step := next_step(look, row.donation))]
+    found = [
+        Job(donation=row, step=step, last=standing(f"donation/{row.donation}")[-1])
+        for row in rows
+        if (step := next_step(look, row.donation))
+    ]
     return sorted(
         found, key=lambda job: (job.step.due_at is None, job.step.due_at or job.donation.started_at)
     )

@@ -4,7 +4,7 @@ from django.db.models import Model
 from django.urls import reverse
 
 from buffycoat.donors.models import DonorRow
-from buffycoat.draws.models import BagSetLotRow, DonationRow
+from buffycoat.draws.models import BagSetLotRow, DonationRow, SpareRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.science.numbering import Code
@@ -12,6 +12,7 @@ from buffycoat.site.rules import Limits
 from buffycoat.spins.models import RotorRow, SpinRow
 from buffycoat.storage.models import PlaceRow
 from buffycoat.trace.jobs import next_step
+from buffycoat.trace.stories import has_story
 
 PAGES: dict[str, tuple[type[Model], str]] = {
     "D": (DonorRow, "donor"),
@@ -30,7 +31,9 @@ def page_of(code: Code) -> str | None:
         return None
     model, name = PAGES[code.kind]
     if not model._default_manager.filter(pk=code.text).exists():
-        return None
+        if SpareRow.objects.filter(sheet=code.text).exists():
+            return f"{reverse('catch-up')}?sheet={code.text}"
+        return reverse("story", args=[code.text]) if has_story(code.text) else None
     if code.kind == "G" and next_step(Book(), code.text):
         return reverse("next-step", args=[code.text])
     return reverse(name, args=[code.text])

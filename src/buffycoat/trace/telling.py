@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 from buffycoat.donors.rules import BloodTyped, DonorExamined, DonorGave, DonorRegistered
 from buffycoat.draws.bag_sets import BagSetLotReceived
 from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted, KeptWhole
+from buffycoat.draws.spares import SpareNumberGiven
 from buffycoat.journal.facts import EntryStruck, Fact, fields_of
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitDiscarded, UnitNamed, UnitPutAway
@@ -33,6 +34,7 @@ from buffycoat.site.rules import LimitSet
 from buffycoat.spins.rotors import ProgrammeWritten, RotorRegistered
 from buffycoat.spins.rules import BagPutInSpin, BagSpun, SpinFinished, SpinStarted
 from buffycoat.storage.places import PlaceOpened
+from buffycoat.training.rules import TrainingSigned
 
 
 def title(fact: Fact) -> str:
@@ -41,7 +43,13 @@ def title(fact: Fact) -> str:
 
 
 def detail(fact: Fact, zone: ZoneInfo) -> str:
-    """What the fact says, in one line; a fact without a sentence of its own lists its fields."""
+    """What the fact says, in one line, and which scale a weight came from."""
+    scale = getattr(fact, "scale", "")
+    return ". ".join(filter(None, (_said(fact, zone), scale and f"Scale: {scale}")))
+
+
+def _said(fact: Fact, zone: ZoneInfo) -> str:
+    """A fact without a sentence of its own lists its fields."""
     match fact:
         case DonorRegistered() | BloodTyped() | DonorExamined() | DonorGave():
             return _of_donor(fact)
@@ -70,13 +78,24 @@ def detail(fact: Fact, zone: ZoneInfo) -> str:
             | PlaceOpened()
         ):
             return _of_unit(fact, zone)
+        case SpareNumberGiven() | KeptWhole() | EntryStruck() | TrainingSigned():
+            return _of_other(fact)
+        case LimitSet() if fact.key in LIMITS:
+            return f"{LIMITS[fact.key].title}: {with_unit(str(fact.value), LIMITS[fact.key].unit)}. {fact.reason}"
+    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in fields_of(fact).items())
+
+
+def _of_other(fact: SpareNumberGiven | KeptWhole | EntryStruck | TrainingSigned) -> str:
+    match fact:
+        case SpareNumberGiven():
+            return f"{show_code(fact.spare)}, on the paper sheet of {show_code(fact.sheet)}"
         case KeptWhole():
             return "Not separated: whole blood"
         case EntryStruck():
             return f"Entry {fact.struck_number}: {fact.reason}"
-        case LimitSet() if fact.key in LIMITS:
-            return f"{LIMITS[fact.key].title}: {with_unit(str(fact.value), LIMITS[fact.key].unit)}. {fact.reason}"
-    return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in fields_of(fact).items())
+        case TrainingSigned():
+            signed = f"{fact.title}: {fact.trainer} signed for {fact.trainee}. “{fact.meaning}”"
+            return " ".join(filter(None, (signed, fact.remarks)))
 
 
 def _of_donor(fact: DonorRegistered | BloodTyped | DonorExamined | DonorGave) -> str:

@@ -3,24 +3,24 @@
 from datetime import UTC, datetime
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from buffycoat.draws.models import DonationRow
-from buffycoat.journal.book import Book, story
+from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import dating_key
 from buffycoat.science.numbering import BadCode, read_code
 from buffycoat.site.limits import LIMITS
-from buffycoat.site.rules import Limits, limits
+from buffycoat.site.rules import limits
 from buffycoat.storage.rules import STOP, USE_FIRST
 from buffycoat.storage.stock import stock, stocked
 from buffycoat.trace import pictures
 from buffycoat.trace.jobs import jobs, next_step
 from buffycoat.trace.scanning import page_of, why_no_page
 from buffycoat.trace.setting_up import things
-from buffycoat.trace.telling import detail, title
+from buffycoat.trace.stories import has_story, lines_of
 
 
 @require_safe
@@ -61,7 +61,9 @@ def to_next_step(request: HttpRequest, donation: str) -> HttpResponse:
 
     What was said of the step before is followed by what comes next.
     """
-    row = get_object_or_404(DonationRow, pk=donation)
+    row = DonationRow.objects.filter(pk=donation).first()
+    if row is None:
+        return _of_nothing_that_stands(donation)
     step = next_step(Book(), donation)
     if step is None:
         done = "This donation was discarded: nothing is left to do with it."
@@ -78,15 +80,25 @@ def to_next_step(request: HttpRequest, donation: str) -> HttpResponse:
 
 @require_safe
 def donation(request: HttpRequest, donation: str) -> HttpResponse:
-    row = get_object_or_404(DonationRow.objects.select_related("donor", "lot"), pk=donation)
+    row = DonationRow.objects.select_related("donor", "lot").filter(pk=donation).first()
+    if row is None:
+        return _of_nothing_that_stands(donation)
     return render(request, "trace/donation.html", _story_of(row))
+
+
+def _of_nothing_that_stands(code: str) -> HttpResponse:
+    """What was struck whole has left the registers; its story is still told."""
+    if not has_story(code):
+        raise Http404
+    return redirect("story", code)
 
 
 @require_safe
 def unit(request: HttpRequest, unit: str) -> HttpResponse:
-    row = get_object_or_404(
-        UnitRow.objects.select_related("donation__donor", "donation__lot", "shelf__place"), pk=unit
-    )
+    rows = UnitRow.objects.select_related("donation__donor", "donation__lot", "shelf__place")
+    row = rows.filter(pk=unit).first()
+    if row is None:
+        return _of_nothing_that_stands(unit)
     now, site = datetime.now(UTC), limits(Book())
     unit_now = stocked(row, now, site)
     key = dating_key(unit_now.product, row.species, row.donation.lot.anticoagulant)
@@ -110,17 +122,3 @@ def _story_of(row: DonationRow) -> dict[str, object]:
         "timeline": pictures.timeline(row, site.zone),
         "lines": lines_of(f"donation/{row.donation}", site),
     }
-
-
-def lines_of(stream: str, site: Limits) -> list[dict[str, object]]:
-    """A stream as a table: one row for each line, struck ones with their reason."""
-    return [
-        {
-            "line": told.line,
-            "title": title(told.line.fact),
-            "detail": detail(told.line.fact, site.zone),
-            "struck": told.struck,
-            "reason": told.struck_reason,
-        }
-        for told in story(stream)
-    ]
