@@ -36,10 +36,10 @@ def local(day: date, clock: time) -> datetime:
     return local_to_utc(datetime.combine(day, clock), ZONE)
 
 
-def open_house(bench: Bench, *, first_day: date, last_day: date) -> House:
+def open_house(bench: Bench, letters: str, *, first_day: date, last_day: date) -> House:
     """Sets the hospital up on its first day, a Monday; the donors' cards take the rest of that week."""
     bench.at = local(first_day, OPENS)
-    for key, value in (("site_code", "DEMA"), ("site_name", NAME), ("time_zone", ZONE.key)):
+    for key, value in (("site_code", letters), ("site_name", NAME), ("time_zone", ZONE.key)):
         bench.does(SetLimit(key=key, value=value, reason="The site's own, decided when the bank was set up."))
     return House(
         rotors={letter: _rotor(bench, letter) for letter in "AB"},

@@ -14,16 +14,20 @@ from buffycoat.demo.house import ZONE, local, open_house
 from buffycoat.demo.last_day import leave_in_hand
 
 SEED = 450
+DEMO_LETTERS = "DEMA"
 
 
-def tell_story(*, until: datetime | None = None) -> None:
-    """Fills an empty bank with three months of work that end at `until` (now, if not given)."""
+def tell_story(*, until: datetime | None = None, letters: str = DEMO_LETTERS) -> None:
+    """Fills an empty bank with three months of work that end at `until` (now, if not given).
+
+    `letters` stand in all its codes.
+    """
     end = (until or datetime.now(UTC)).astimezone(UTC).replace(second=0, microsecond=0)
     last_day = end.astimezone(ZONE).date()
     first_monday = _monday(last_day) - timedelta(weeks=WEEKS)
     bench = Bench(chance=Random(SEED), by=PEOPLE[0], at=end)
     with transaction.atomic():
-        house = open_house(bench, first_day=first_monday - timedelta(weeks=1), last_day=last_day)
+        house = open_house(bench, letters, first_day=first_monday - timedelta(weeks=1), last_day=last_day)
         live_through(bench, house, first_monday=first_monday, last_day=last_day)
         bench.at = min(end, local(last_day, CLEARS_SHELVES))
         bench.clears_expired()

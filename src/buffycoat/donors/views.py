@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from django.apps import apps
 from django.contrib import messages
-from django.db.models import F, Max, Q
+from django.db.models import F, Max, Prefetch, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -16,7 +17,9 @@ from buffycoat.donors.forms import NEVER, RESTED, RESTING, ExamineForm, FindForm
 from buffycoat.donors.models import DonorRow
 from buffycoat.donors.paper import donor_card, donor_cards
 from buffycoat.donors.rules import (
+    BloodTyped,
     Donor,
+    DonorExamined,
     DonorRegistered,
     ExamineDonor,
     RegisterDonor,
@@ -30,7 +33,7 @@ from buffycoat.people.forms import ContactForm
 from buffycoat.people.models import OwnerContact
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import kilograms, permille_as_percent
 from buffycoat.site.forms import shown
 from buffycoat.site.limits import LIMITS
@@ -103,7 +106,7 @@ def _fits(gave: str, again_on: date | None, today: date) -> bool:
 
 
 def new_donor(request: HttpRequest) -> HttpResponse:
-    form = RegisterForm(request.POST or None)
+    form = RegisterForm(request.POST or None, initial=again(request))
     if request.method == "POST" and form.is_valid():
         given = {
             name: form.cleaned_data[name]
@@ -161,7 +164,8 @@ def _deciding(species: str, site: Limits) -> Iterator[dict[str, Any]]:
 
 def _donations(row: DonorRow) -> list[dict[str, Any]]:
     """What became of each. Later chapters are read through the relations of the registers, never imported."""
-    drawn = row.donations.select_related("open_job").prefetch_related("units__shelf__place")
+    units = apps.get_model("labels", "UnitRow")._default_manager.select_related("shelf__place")
+    drawn = row.donations.select_related("open_job").prefetch_related(Prefetch("units", units))
     return [{"row": each, "units": [_unit(unit) for unit in each.units.all()]} for each in drawn]
 
 
@@ -178,7 +182,7 @@ def _unit(unit: Any) -> dict[str, str]:
 def examine(request: HttpRequest, donor: str) -> HttpResponse:
     """Weight and PCV of the day."""
     state, registered = _known(donor)
-    form = ExamineForm(request.POST or None, seen=seen(stream_of(donor)))
+    form = ExamineForm(request.POST or None, seen=seen(stream_of(donor)), initial=again(request))
     if request.method == "POST" and form.is_valid():
         given = {name: form.cleaned_data[name] for name in ("weight_g", "pcv_permille", "cautions")}
         if recorded(request, form, ExamineDonor(donor=donor, **given)):
@@ -190,20 +194,25 @@ def examine(request: HttpRequest, donor: str) -> HttpResponse:
                 + ("Not to be drawn today: the reasons are below." if no else "Next: draw."),
             )
             return redirect("donor", donor)
-    return render(request, "donors/examine.html", {"form": form, "donor": state, "registered": registered})
+    before = when_done(stream_of(donor), DonorExamined)
+    shown = {"form": form, "donor": state, "registered": registered, "before": before}
+    return render(request, "donors/examine.html", shown)
 
 
 def type_blood(request: HttpRequest, donor: str) -> HttpResponse:
     """The first typing, or a second one that must agree with it."""
     state, registered = _known(donor)
-    form = TypeForm(registered.species, request.POST or None, seen=seen(stream_of(donor)))
+    drawn_from = seen(stream_of(donor))
+    form = TypeForm(registered.species, request.POST or None, seen=drawn_from, initial=again(request))
     if request.method == "POST" and form.is_valid():
         blood_type, method = form.cleaned_data["blood_type"], form.cleaned_data["method"]
         if recorded(request, form, TypeBlood(donor=donor, blood_type=blood_type, method=method)):
             words = "Both readings agree." if state.typed else "It goes on every label of this donor."
             messages.success(request, f"{registered.name} is {blood_type}. {words}")
             return redirect("donor", donor)
-    return render(request, "donors/type.html", {"form": form, "donor": state, "registered": registered})
+    before = when_done(stream_of(donor), BloodTyped)
+    shown = {"form": form, "donor": state, "registered": registered, "before": before}
+    return render(request, "donors/type.html", shown)
 
 
 def owner(request: HttpRequest, donor: str) -> HttpResponse:

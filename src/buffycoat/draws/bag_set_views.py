@@ -18,7 +18,7 @@ from buffycoat.journal.book import Book, standing
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm
-from buffycoat.shell.recording import recorded
+from buffycoat.shell.recording import again, recorded
 from buffycoat.site.rules import limits
 
 RECENT = 50
@@ -80,7 +80,7 @@ def new_bag_set(request: HttpRequest) -> HttpResponse:
 def _start(request: HttpRequest) -> dict[str, Any]:
     if earlier := request.GET.get("like"):
         return like(_known(earlier))
-    return dict(EXAMPLES.get(request.GET.get("example", ""), ("", {}))[1])
+    return dict(EXAMPLES.get(request.GET.get("example", ""), ("", {}))[1]) | again(request)
 
 
 @require_safe

@@ -6,6 +6,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from buffycoat.benches.weighing import ReadingField
 from buffycoat.draws.bag_sets import ANTICOAGULANTS, BagSetLot
 from buffycoat.draws.rules import HEAVIEST_G
 from buffycoat.draws.starting import Draft
@@ -68,6 +69,7 @@ class TareQuestion(Question):
     def __init__(self, data: Any, *, draft: Draft, **kwargs: Any) -> None:
         super().__init__(data, draft=draft, **kwargs)
         self.fields["tare_g"] = GramsField(label="Empty set", usual=draft.usual_tare_g)
+        self.fields["reading"] = ReadingField()
 
     def clean_tare_g(self) -> int:
         tare_g: int = self.cleaned_data["tare_g"]
@@ -90,6 +92,8 @@ class StartForm(BenchForm):
     lot = CodeField(label="Bag set lot", kinds="L", widget=forms.HiddenInput)
     tare_g = GramsField(label="Empty set", widget=forms.HiddenInput)
     wanted_ml = MillilitresField(label="Wanted volume", least=1, most=MOST_ML)
+    reading = ReadingField()
+    number = CodeField(label="Paper sheet", kinds="G", required=False, widget=forms.HiddenInput)
     happened_at = MomentField(label="Draw began at", required=False)
 
     def live(self, address: str) -> "StartForm":
@@ -105,6 +109,7 @@ class StartForm(BenchForm):
 
 class FinishForm(BenchForm):
     gross_g = GramsField(label="Mass on the scale", least=1, most=2 * HEAVIEST_G)
+    reading = ReadingField()
     happened_at = MomentField(label="Draw ended at", required=False)
 
 

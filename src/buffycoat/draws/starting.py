@@ -1,7 +1,7 @@
 """A draw that is not recorded yet: what was answered so far, what is in its way, what would come of it."""
 
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import cached_property
 
 from buffycoat.donors.rules import Donor, DonorExamined, DonorRegistered, why_not_known, why_not_today
@@ -33,8 +33,8 @@ class Draft:
     tare_g: int | None = None
 
     @classmethod
-    def empty(cls) -> "Draft":
-        return cls(look=Book(), at=datetime.now(UTC))
+    def empty(cls, at: datetime) -> "Draft":
+        return cls(look=Book(), at=at)
 
     def with_donor(self, number: str) -> "Draft":
         return replace(self, donor=self.look(Donor, number))

@@ -1,17 +1,19 @@
 """Drawing: from the donor's card to the mass on the scale, one question a page."""
 
 from collections.abc import Iterable
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 from django_htmx.http import replace_url
 
+from buffycoat.benches.weighing import Window, scale_of
 from buffycoat.donors.models import DonorRow
 from buffycoat.donors.rules import stream_of as donor_stream
 from buffycoat.draws.forms import QUESTIONS, DiscardForm, FinishForm, Question, StartForm, VolumeForm
@@ -20,6 +22,7 @@ from buffycoat.draws.paper import donation_stickers
 from buffycoat.draws.rules import (
     AS_WANTED,
     DiscardDonation,
+    DonationDiscarded,
     Draw,
     DrawFinished,
     DrawStarted,
@@ -32,13 +35,14 @@ from buffycoat.draws.starting import Draft
 from buffycoat.journal.book import Book
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import density, grams, millilitres
 from buffycoat.site.forms import shown
 from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
 
 RECENT = 50
+BESIDE = ("number", "happened_at", "reading")  # of a draw that is written later, and how its tare came in
 LARGEST = ("blood_volume_ml_per_kg", "largest_draw_percent", "largest_draw_ml_per_kg")
 
 
@@ -68,7 +72,9 @@ def new_draw(request: HttpRequest) -> HttpResponse:
 
 def _started(request: HttpRequest, form: StartForm) -> HttpResponse | None:
     values = {name: form.cleaned_data[name] for name in ("donor", "lot", "tare_g", "wanted_ml")}
-    if result := recorded(request, form, StartDraw(**values)):
+    scale = scale_of(form.cleaned_data, "tare_g")
+    command = StartDraw(**values, number=form.cleaned_data["number"] or "", scale=scale)
+    if result := recorded(request, form, command):
         started = result.the(DrawStarted)
         messages.success(
             request,
@@ -82,7 +88,7 @@ def _started(request: HttpRequest, form: StartForm) -> HttpResponse | None:
 
 def _answers(given: QueryDict) -> tuple[Draft, Question | None]:
     """The draft by the address, and the first question that has no good answer there."""
-    draft = Draft.empty()
+    draft = Draft.empty(_when(given))
     for kind in QUESTIONS:
         question = kind(given if kind.name in given else None, draft=draft)
         if not question.is_valid():
@@ -93,25 +99,43 @@ def _answers(given: QueryDict) -> tuple[Draft, Question | None]:
     return draft, None
 
 
+def _when(given: QueryDict) -> datetime:
+    try:
+        return StartForm.base_fields["happened_at"].clean(given.get("happened_at")) or datetime.now(UTC)
+    except ValidationError:
+        return datetime.now(UTC)  # the last question shows what was given, and says what is wrong with it
+
+
 def _asking(given: QueryDict, draft: Draft, question: Question) -> dict[str, Any]:
     order = [kind.name for kind in QUESTIONS]
     before = order[: order.index(question.name)]
-    kept = {name: given[name] for name in [*order, "wanted_ml"] if name in given and name != question.name}
+    kept = {
+        name: given[name]
+        for name in [*order, "wanted_ml", *BESIDE]
+        if name in given and name != question.name
+    }
     return {
         "draft": draft,
         "form": question,
         "kept": kept,
         "back": _address(given, before[:-1]) if before else "",
+        "window": _tare_window(draft) if question.name == "tare_g" else None,
     }
 
 
+def _tare_window(draft: Draft) -> Window:
+    least_g, most_g = draft.usual_tare_g
+    return Window(field="tare_g", least_g=least_g, most_g=most_g, auto=True)
+
+
 def _address(given: QueryDict, names: Iterable[str]) -> str:
-    kept = {name: given[name] for name in names if name in given}
+    kept = {name: given[name] for name in [*names, *BESIDE] if name in given}
     return reverse("draw-new") + (f"?{urlencode(kept)}" if kept else "")
 
 
 def _last_question(given: QueryDict, draft: Draft, form: StartForm | None) -> dict[str, Any]:
     start = {**_values(draft), "wanted_ml": given.get("wanted_ml") or draft.default_ml}
+    start |= {name: given.get(name) for name in BESIDE}
     if form is None:
         form = StartForm(initial=start, seen=seen(donor_stream(start["donor"])))
     form.live(f"{reverse('draw-target')}?{urlencode(_values(draft))}")
@@ -153,15 +177,23 @@ def target(request: HttpRequest) -> HttpResponse:
 def finish(request: HttpRequest, donation: str) -> HttpResponse:
     """The running draw, and once it is finished what it gave."""
     draw = _known(donation)
-    form = FinishForm(request.POST or None, seen=seen(stream_of(donation)))
+    form = FinishForm(request.POST or None, seen=seen(stream_of(donation)), initial=again(request))
     if request.method == "POST" and form.is_valid():
-        command = FinishDraw(donation=donation, gross_g=form.cleaned_data["gross_g"])
+        values = form.cleaned_data
+        gross_g, scale = values["gross_g"], scale_of(values, "gross_g")
+        command = FinishDraw(donation=donation, gross_g=gross_g, scale=scale)
         if result := recorded(request, form, command):
             messages.success(request, _read_back(draw, result.the(DrawFinished)))
             return redirect("draw-finish", donation)
         draw = _known(donation)
     page = "draws/running.html" if draw.finished is None and draw.discarded is None else "draws/result.html"
-    return render(request, page, _of(draw) | {"form": form})
+    return render(request, page, _of(draw) | {"form": form, "window": _filling_window(draw)})
+
+
+def _filling_window(draw: Draw) -> Window:
+    assert draw.started
+    stop_g = draw.started.target_g
+    return Window(field="gross_g", least_g=draw.started.tare_g, most_g=stop_g, stop_g=stop_g)
 
 
 def _read_back(draw: Draw, finished: DrawFinished) -> str:
@@ -174,6 +206,10 @@ def _read_back(draw: Draw, finished: DrawFinished) -> str:
 
 def discard(request: HttpRequest, donation: str) -> HttpResponse:
     draw = _known(donation)
+    if draw.discarded and request.method != "POST":
+        done = when_done(stream_of(donation), DonationDiscarded)
+        messages.info(request, f"{show_code(donation)} is discarded already, {done}.")
+        return redirect("draw-finish", donation)
     because = " ".join(draw.finished.because) if draw.finished and not draw.finished.usable else ""
     form = DiscardForm(request.POST or None, seen=seen(stream_of(donation)), initial={"reason": because})
     if request.method == "POST" and form.is_valid():
@@ -210,6 +246,7 @@ def _of(draw: Draw) -> dict[str, Any]:
         "longest_min": site.whole("longest_draw_min"),
         "lasted_s": int((draw.finished_at - draw.started_at).total_seconds()) if draw.finished_at else None,
         "range_ml": usual_range_ml(draw.started.bag_set.nominal_ml, site),
+        "recorded": when_done(stream_of(draw.number), DrawFinished),
         "gives": _gives(draw.finished) if draw.finished else "",
         "limits": _limits(
             site,

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from buffycoat.donors.rules import TYPE_UNKNOWN
-from buffycoat.draws.models import DonationRow
+from buffycoat.draws.models import DonationRow, SpareRow
 from buffycoat.draws.rules import stream_of
 from buffycoat.journal.book import Book, standing
 from buffycoat.labels.models import UnitRow, unit_to_be
@@ -21,7 +21,7 @@ from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separatio
 from buffycoat.separation.weighings import Weighings
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm, CodeField, MomentField, WordsField
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
 
@@ -33,6 +33,12 @@ class PrintForm(BenchForm):
         label="Why another one",
         required=False,
         hint="For example: smeared, torn, wrong roll. Destroy the old label first.",
+    )
+    number = CodeField(
+        label="Number from the paper sheet",
+        kinds="U",
+        required=False,
+        hint="If one of the sheet's numbers was copied onto this bag, scan it: the unit keeps it.",
     )
 
 
@@ -58,9 +64,12 @@ def print_label(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     if part not in state.parts and request.method != "POST":
         messages.info(request, f"This donation gives no {part.replace('-', ' ')}.")
         return redirect("next-step", donation)
-    form = PrintForm(request.POST or None, seen=seen(f"donation/{donation}"))
+    form = PrintForm(request.POST or None, seen=seen(f"donation/{donation}"), initial=again(request))
     if request.method == "POST" and form.is_valid():
-        command = PrintLabel(donation=donation, part=part, reason=form.cleaned_data["reason"])
+        values = form.cleaned_data
+        command = PrintLabel(
+            donation=donation, part=part, reason=values["reason"], number=values["number"] or ""
+        )
         if done := recorded(request, form, command):
             printed = done.the(LabelPrinted)
             copy = f", copy {printed.copy}" if printed.copy > 1 else ""
@@ -83,6 +92,8 @@ def _label_to_be(
         "donation": row,
         "part": part,
         "before": before,
+        "before_when": when_done(stream_of(row.donation), LabelPrinted, part=part),
+        "from_paper": before is None and SpareRow.objects.filter(sheet=row.donation).exists(),
         "product": product,
         "becomes": before is not None
         and (before.product, before.blood_type) != (product.key, row.donor.blood_type),
@@ -126,7 +137,7 @@ def scan_back(request: HttpRequest, donation: str) -> HttpResponse:
     """The label counts only when it was scanned from the bag itself."""
     row = get_object_or_404(DonationRow.objects.select_related("donor"), pk=donation)
     awaited = Book()(Labelling, donation).awaited
-    form = ScanBackForm(request.POST or None, seen=seen(f"donation/{donation}"))
+    form = ScanBackForm(request.POST or None, seen=seen(f"donation/{donation}"), initial=again(request))
     if request.method == "POST" and form.is_valid():
         command = ScanLabelBack(donation=donation, unit=form.cleaned_data["unit"])
         if done := recorded(request, form, command):
@@ -134,6 +145,8 @@ def scan_back(request: HttpRequest, donation: str) -> HttpResponse:
             messages.success(request, f"{show_code(unit.unit)} is labelled: {unit.product_name}.")
             return redirect("next-step", donation)
     if awaited is None and not form.errors:
+        if before := when_done(stream_of(donation), LabelScannedBack):
+            messages.info(request, f"The last label was scanned back already, {before}.")
         return redirect("next-step", donation)
     product = PRODUCTS[awaited.product] if awaited else None
     shown = {"form": form, "donation": row, "awaited": awaited, "product": product}

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -9,15 +10,17 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
+from buffycoat.benches.weighing import Window, scale_of
 from buffycoat.draws.models import DonationRow
+from buffycoat.draws.rules import KeptWhole
 from buffycoat.journal.book import Book
-from buffycoat.journal.facts import Command
+from buffycoat.journal.facts import Command, Fact
 from buffycoat.journal.record import Recorded
 from buffycoat.separation import forms, rules
 from buffycoat.separation.contents import predict
 from buffycoat.separation.pictures import bag_picture
 from buffycoat.separation.weighings import ProductWeighed, Weighings, WeighProduct, empty_g, expected_g
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import grams, millilitres, permille_as_percent
 from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
@@ -39,6 +42,7 @@ def express(request: HttpRequest, donation: str) -> HttpResponse:
     if state.draw.finished is None:
         raise Http404
     prediction = predict(state.draw, site)
+    bag_g = empty_g(state, rules.PLASMA)
 
     def say(values: Values, done: Recorded) -> str:
         off_g = values["plasma_g"] - prediction.express_g
@@ -50,14 +54,27 @@ def express(request: HttpRequest, donation: str) -> HttpResponse:
     return _step(
         request,
         donation,
-        forms.ExpressForm,
-        lambda values: rules.ExpressPlasma(donation=donation, plasma_g=values["plasma_g"]),
+        partial(forms.ExpressForm, empty_g=bag_g),
+        lambda values: rules.ExpressPlasma(
+            donation=donation, plasma_g=values["plasma_g"], scale=values["scale"]
+        ),
         say,
         "separation/express.html",
-        f"The plasma is off already: {grams(state.expressed.plasma_g)}." if state.expressed else "",
+        _said_before(
+            donation, f"The plasma is off already: {grams(state.expressed.plasma_g)}", rules.PlasmaExpressed
+        )
+        if state.expressed
+        else "",
         {
             "prediction": prediction,
-            "stop_with_bag_g": prediction.express_g + empty_g(state, rules.PLASMA),
+            "stop_with_bag_g": prediction.express_g + bag_g,
+            "window": Window(
+                field="plasma_g",
+                least_g=0,
+                most_g=prediction.express_g,
+                stop_g=prediction.express_g,
+                empty_g=bag_g,
+            ),
             "gives_plasma": state.draw.finished.gives_plasma,
             "picture": bag_picture(prediction),
             "limits": _with_sources(
@@ -76,7 +93,7 @@ def keep_whole(request: HttpRequest, donation: str) -> HttpResponse:
         lambda values: rules.KeepWhole(donation=donation),
         lambda values, done: "Kept as whole blood: it is not spun, and it keeps the date of whole blood.",
         "separation/keep_whole.html",
-        "This donation is kept whole already." if state.kept_whole else "",
+        _said_before(donation, "This donation is kept whole already", KeptWhole) if state.kept_whole else "",
     )
 
 
@@ -99,7 +116,8 @@ def additive(request: HttpRequest, donation: str) -> HttpResponse:
     if not bag_set.additive_ml:
         already = "This bag set has no additive."
     elif state.additive or state.additive_lost:
-        already = "What became of the additive is recorded already."
+        words = "The additive ran in already" if state.additive else "The additive is lost already"
+        already = _said_before(donation, words, rules.AdditiveAdded, rules.AdditiveLost)
     shown = {"bag_set": bag_set}
     return _step(
         request, donation, forms.AdditiveForm, command, say, "separation/additive.html", already, shown
@@ -121,7 +139,7 @@ def clots(request: HttpRequest, donation: str) -> HttpResponse:
         lambda values: rules.LookForClots(donation=donation, clots=values["clots"] == forms.CLOTS_SEEN),
         say,
         "separation/clots.html",
-        "Clots were looked for already." if state.clots else "",
+        _said_before(donation, "Clots were looked for already", rules.ClotsLookedFor) if state.clots else "",
     )
 
 
@@ -134,7 +152,11 @@ def segments(request: HttpRequest, donation: str) -> HttpResponse:
         lambda values: rules.SealSegments(donation=donation, segments=values["segments"]),
         lambda values, done: f"{values['segments']} segments are sealed and stay on the unit.",
         "separation/segments.html",
-        f"The segments are sealed already: {state.segments.segments}." if state.segments else "",
+        _said_before(
+            donation, f"The segments are sealed already: {state.segments.segments}", rules.SegmentsSealed
+        )
+        if state.segments
+        else "",
         {"limits": _with_sources(site, "least_segments")},
     )
 
@@ -148,9 +170,12 @@ def weigh(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     already = "" if part in state.parts else f"This donation gives no {name}."
     if not already:
         shown["empty_g"] = empty_g(state, part)
-        shown["expected_gross_g"] = expected_g(state, part, site) + empty_g(state, part)
+        gross_g = shown["expected_gross_g"] = expected_g(state, part, site) + empty_g(state, part)
+        off_g = site.whole("weighing_tolerance_g")
+        shown["window"] = Window(field="gross_g", least_g=gross_g - off_g, most_g=gross_g + off_g, auto=True)
     if weighed := Book()(Weighings, donation).weighed.get(part):
-        already = f"The bag of {name} was weighed already: {grams(weighed.gross_g)}."
+        words = f"The bag of {name} was weighed already: {grams(weighed.gross_g)}"
+        already = _said_before(donation, words, ProductWeighed, part=part)
 
     def say(values: Values, done: Recorded) -> str:
         weighed = done.the(ProductWeighed)
@@ -167,13 +192,22 @@ def weigh(request: HttpRequest, donation: str, part: str) -> HttpResponse:
         donation,
         forms.WeighForm,
         lambda values: WeighProduct(
-            donation=donation, part=part, gross_g=values["gross_g"], explained=values["explained"]
+            donation=donation,
+            part=part,
+            gross_g=values["gross_g"],
+            explained=values["explained"],
+            scale=scale_of(values, "gross_g"),
         ),
         say,
         "separation/weigh.html",
         already,
         shown,
     )
+
+
+def _said_before(donation: str, words: str, *kinds: type[Fact], **of: str) -> str:
+    """A repeated step is recognised: what was done already, when and by whom."""
+    return f"{words}, {when_done(f'donation/{donation}', *kinds, **of)}."
 
 
 def _opened(donation: str) -> tuple[rules.Separation, Limits]:
@@ -198,7 +232,7 @@ def _freezer_due_at(donation: str) -> datetime | None:
 def _step(
     request: HttpRequest,
     donation: str,
-    form_class: type[forms.StepForm],
+    form_class: Callable[..., forms.StepForm],
     command: Callable[[Values], Command],
     say: Callable[[Values, Recorded], str],
     template: str,
@@ -213,7 +247,7 @@ def _step(
     if request.method != "POST" and (already or row.discarded):
         messages.info(request, already or "This donation was discarded.")
         return redirect("next-step", donation)
-    form = form_class(request.POST or None, seen=seen(f"donation/{donation}"))
+    form = form_class(request.POST or None, seen=seen(f"donation/{donation}"), initial=again(request))
     sent = request.method == "POST" and form.is_valid()
     if sent and (done := recorded(request, form, command(form.cleaned_data))):
         messages.success(request, say(form.cleaned_data, done))

@@ -3,13 +3,14 @@
 from functools import cached_property
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 from django.utils import timezone
 
 from buffycoat.journal.book import Book
 from buffycoat.shell import navigation
 from buffycoat.shell.command_cards import in_the_page
-from buffycoat.shell.views import LOOKS
+from buffycoat.shell.views import LOOKS, cookie_of
 from buffycoat.site.rules import Limits, limits
 
 
@@ -21,7 +22,7 @@ class Shell:
     """Read by the base page as `shell.…`; nothing is looked up until it is asked for."""
 
     main, more, help = navigation.MAIN, navigation.MORE, navigation.HELP
-    sign_out, scan = navigation.SIGN_OUT, navigation.SCAN
+    sign_out, scan, here_door = navigation.SIGN_OUT, navigation.SCAN, navigation.YOU_WERE_HERE
 
     def __init__(self, request: HttpRequest) -> None:
         self._request = request
@@ -55,10 +56,18 @@ class Shell:
     def sounds(self) -> str:
         return self._look("sounds")
 
+    @property
+    def practice(self) -> bool:
+        return settings.PRACTICE
+
+    @property
+    def guide(self) -> str:
+        return self._look("guide")
+
     @cached_property
     def _site(self) -> Limits:
         return limits(Book())
 
     def _look(self, name: str) -> str:
-        value = self._request.COOKIES.get(name, "")
+        value = self._request.COOKIES.get(cookie_of(self._request, name), "")
         return value if value in LOOKS[name] else LOOKS[name][0]

@@ -27,10 +27,14 @@ MORE = (
     Door("Places", "/places/"),
     Door("Labels", "/labels/"),
     Door("Calculator", "/calculator/"),
+    Door("Benches", "/bench/"),
     Door("Limits", "/limits/"),
     Door("People", "/people/"),
+    Door("Training", "/training/"),
+    Door("Paper sheets", "/paper-sheets/"),
     Door("Backups", "/backups/"),
 )
 HELP = Door("Help", "/help/")
 SIGN_OUT = "/sign-out/"
 SCAN = "/scan/"
+YOU_WERE_HERE = "/you-were-here/"

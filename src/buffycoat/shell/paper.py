@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 import font_source_sans_pro
 import typst
 import zxingcpp
+from django.conf import settings
 
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.pictures.shapes import SPECIES
@@ -151,9 +152,9 @@ def png(template: Path, data: Mapping[str, Any]) -> bytes:
 
 
 def _compiled(template: Path, data: Mapping[str, Any], **how: Any) -> bytes:
-    said = json.dumps(_cleaned(data))
+    said = {"data": json.dumps(_cleaned(data)), "practice": "yes" if settings.PRACTICE else ""}
     return typst.compile(
-        template, root=PACKAGE, sys_inputs={"data": said}, font_paths=fonts(), ignore_system_fonts=True, **how
+        template, root=PACKAGE, sys_inputs=said, font_paths=fonts(), ignore_system_fonts=True, **how
     )
 
 

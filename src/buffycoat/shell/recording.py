@@ -1,14 +1,16 @@
 """From a form to the book, and back to the form with the reasons."""
 
 import json
-from datetime import datetime
+from datetime import UTC, datetime
 
 from django.http import HttpRequest, QueryDict
 
-from buffycoat.journal.book import version_of
-from buffycoat.journal.facts import Command, Refused
+from buffycoat.journal.book import standing, version_of
+from buffycoat.journal.facts import Command, Fact, Line, Refused
 from buffycoat.journal.record import Recorded, record
+from buffycoat.shell.fields import site_zone
 from buffycoat.shell.forms import BenchForm
+from buffycoat.shell.words import clock_or_moment
 
 
 def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorded | None:
@@ -31,6 +33,26 @@ def _renew(form: BenchForm) -> None:
     data.update(form.data)
     data["seen"] = json.dumps(seen(*form.cleaned_data.get("seen", {})))
     form.data = data
+
+
+def again(request: HttpRequest) -> dict[str, str]:
+    """What was written before, when a step that was taken back is done again: it stands in the address, as typed."""
+    given = request.GET.dict()
+    return {name: str(value) for name, value in given.items() if name not in BenchForm.base_fields}
+
+
+def last_of(stream: str, *kinds: type[Fact], **of: str) -> Line | None:
+    """The last line that stands of these kinds, of that part or unit."""
+    lines = (line for line in reversed(standing(stream)) if isinstance(line.fact, kinds))
+    return next((line for line in lines if all(getattr(line.fact, each) == of[each] for each in of)), None)
+
+
+def when_done(stream: str, *kinds: type[Fact], **of: str) -> str:
+    """When and by whom a step was done that someone is about to repeat: `recorded at 10:42 by robin`."""
+    line = last_of(stream, *kinds, **of)
+    if line is None:
+        return ""
+    return f"recorded at {clock_or_moment(line.happened_at, site_zone(), datetime.now(UTC))} by {line.by}"
 
 
 def seen(*streams: str) -> dict[str, int]:

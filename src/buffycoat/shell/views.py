@@ -9,8 +9,13 @@ from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.command_cards import command_sheet
 from buffycoat.site.rules import limits
 
-LOOKS = {"theme": ("light", "dim"), "sounds": ("on", "off")}
+LOOKS = {"theme": ("light", "dim"), "sounds": ("on", "off"), "guide": ("on", "off")}
+OF_A_PERSON = ("guide",)  # one who knows the work folds it away; who comes to the same bench next may be new
 _A_YEAR_S = 365 * 24 * 3600
+
+
+def cookie_of(request: HttpRequest, name: str) -> str:
+    return f"{name}-{request.user.pk}" if name in OF_A_PERSON else name
 
 
 @require_POST
@@ -21,7 +26,8 @@ def set_look(request: HttpRequest) -> HttpResponse:
     response = HttpResponseRedirect(back)
     for name, values in LOOKS.items():
         if request.POST.get(name) in values:
-            response.set_cookie(name, request.POST[name], max_age=_A_YEAR_S, httponly=True, samesite="Lax")
+            cookie = cookie_of(request, name)
+            response.set_cookie(cookie, request.POST[name], max_age=_A_YEAR_S, httponly=True, samesite="Lax")
     return response
 
 

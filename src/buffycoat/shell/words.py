@@ -95,6 +95,18 @@ def moment(at: datetime, zone: ZoneInfo) -> str:
     return f"{day(local)}, {local:%H:%M}"
 
 
+def clock_or_moment(at: datetime, zone: ZoneInfo, now: datetime) -> str:
+    """The time of day; with its day if that is not today.
+
+    >>> from datetime import UTC
+    >>> noon, utc = datetime(2026, 10, 24, 12, 0, tzinfo=UTC), ZoneInfo("UTC")
+    >>> clock_or_moment(noon, utc, noon), clock_or_moment(noon, utc, datetime(2026, 10, 25, 0, 0, tzinfo=UTC))
+    ('12:00', '24 Oct 2026, 12:00')
+    """
+    same_day = at.astimezone(zone).date() == now.astimezone(zone).date()
+    return clock(at, zone) if same_day else moment(at, zone)
+
+
 def age(born_on: date, on: date) -> str:
     """Age in whole years, and in months for the young.
 

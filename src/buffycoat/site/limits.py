@@ -354,6 +354,14 @@ STORAGE = (
     whole("freezer_most_c", "Freezer, warmest", "°C", -18, -80, -15, "21 CFR 610.53: -18. UK: -25."),
 )
 
+STILL = f"{COMMON} Used where the scale does not say itself that it stands still."
+BENCHES = (
+    whole("scale_still_g", "A weight is still while its readings stay within", "g", 1, 0, 10, STILL),
+    whole("scale_still_ms", "A weight is still after that time", "ms", 1_000, 200, 5_000, STILL),
+    whole("scale_hold_ms", "A still weight that fits is taken after", "ms", 1_500, 500, 10_000, COMMON),
+    whole("stop_tone_from_g", "The stop tone begins before the stop mass", "g", 30, 5, 200, COMMON),
+)
+
 GROUPS: tuple[tuple[str, tuple[Limit, ...]], ...] = (
     ("Site", SITE),
     ("Donors", DONORS),
@@ -362,5 +370,6 @@ GROUPS: tuple[tuple[str, tuple[Limit, ...]], ...] = (
     ("Separation", SEPARATION),
     ("Shelf life", SHELF_LIFE),
     ("Storage", STORAGE),
+    ("Benches", BENCHES),
 )
 LIMITS = {limit.key: limit for _, group in GROUPS for limit in group}

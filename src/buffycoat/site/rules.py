@@ -11,6 +11,7 @@ from buffycoat.science.numbering import SITE_LETTERS
 from buffycoat.site.limits import LIMITS
 
 STREAM = "site/limits"
+PRACTICE_LETTERS = "PRAC"  # of the practice book: no other book ever takes its codes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,6 +63,8 @@ class SetLimit(Command):
             return
         if not self.reason.strip():
             yield "Say why, and on whose word: the reason stays beside the setting."
+        if self.key == "site_code" and self.value == PRACTICE_LETTERS and look.serial > 1:
+            yield f"{PRACTICE_LETTERS} are the letters of the practice book: choose others."
         yield from why_not_value(self.key, self.value)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:

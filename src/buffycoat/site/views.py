@@ -11,7 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book, Told, story
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen
 from buffycoat.site.forms import LimitForm, shown, shown_range
 from buffycoat.site.limits import GROUPS, LIMITS, Limit
 from buffycoat.site.rules import STREAM, Limits, LimitSet, SetLimit, limits
@@ -81,7 +81,9 @@ def one_limit(request: HttpRequest, key: str) -> HttpResponse:
         raise Http404(f"There is no limit called {key}.")
     row = row_of(limit, limits(Book()), _settings()[key])
     holds = limits(Book()).set_here.get(key, limit.default)
-    form = LimitForm(limit, request.POST or None, seen=seen(STREAM), initial={"value": holds})
+    form = LimitForm(
+        limit, request.POST or None, seen=seen(STREAM), initial={"value": holds} | again(request)
+    )
     if request.method == "POST" and form.is_valid():
         value, reason = form.cleaned_data["value"], form.cleaned_data["reason"]
         if recorded(request, form, SetLimit(key=key, value=value, reason=reason)):

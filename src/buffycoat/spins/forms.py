@@ -5,6 +5,7 @@ from typing import Any
 
 from django.forms import BoundField
 
+from buffycoat.benches.weighing import ReadingField
 from buffycoat.journal.book import Book
 from buffycoat.shell.forms import (
     BenchForm,
@@ -60,6 +61,7 @@ class BagForm(BenchForm):
 
 class MassForm(BenchForm):
     mass_g = GramsField(label="The bag with all that hangs on it", least=BAG_G[0], most=BAG_G[1])
+    reading = ReadingField()
 
 
 class StartForm(BenchForm):

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 from buffycoat.journal.book import Book
 from buffycoat.science.centrifuge import rpm_from_rcf
 from buffycoat.shell.answers import pdf_answer
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen
 from buffycoat.shell.words import grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
@@ -26,7 +26,7 @@ def rotors(request: HttpRequest) -> HttpResponse:
 
 
 def new(request: HttpRequest) -> HttpResponse:
-    form = forms.RotorForm(request.POST or None)
+    form = forms.RotorForm(request.POST or None, initial=again(request))
     if request.method == "POST" and form.is_valid():
         values = {name: form.cleaned_data[name] for name in RegisterRotor.__dataclass_fields__}
         if done := recorded(request, form, RegisterRotor(**values)):
@@ -39,7 +39,7 @@ def new(request: HttpRequest) -> HttpResponse:
 def rotor(request: HttpRequest, rotor: str) -> HttpResponse:
     """The rotor with its programmes; the form writes a new one, or one anew under its name."""
     row = get_object_or_404(RotorRow, pk=rotor)
-    form = forms.ProgrammeForm(request.POST or None, seen=seen(f"rotor/{rotor}"))
+    form = forms.ProgrammeForm(request.POST or None, seen=seen(f"rotor/{rotor}"), initial=again(request))
     sent = request.method == "POST" and form.is_valid()
     if sent and (done := recorded(request, form, _programme(row, form.cleaned_data))):
         written = done.the(ProgrammeWritten).programme

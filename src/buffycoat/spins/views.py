@@ -9,12 +9,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from buffycoat.benches.weighing import Window
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
-from buffycoat.shell.recording import recorded, seen
+from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import grams, grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
@@ -23,7 +24,16 @@ from buffycoat.spins.models import ProgrammeRow, SpinRow
 from buffycoat.spins.paper import spin_sheet
 from buffycoat.spins.pictures import rotor_of_proposal, rotor_of_spin
 from buffycoat.spins.rotors import Rotor
-from buffycoat.spins.rules import LEAKED, POOR, WELL, BagOutcome, FinishSpin, SpinStarted, propose
+from buffycoat.spins.rules import (
+    LEAKED,
+    POOR,
+    WELL,
+    BagOutcome,
+    FinishSpin,
+    SpinFinished,
+    SpinStarted,
+    propose,
+)
 
 
 @require_safe
@@ -97,9 +107,16 @@ def _weigh_bag(request: HttpRequest, plan: Plan) -> HttpResponse:
         mass_g = form.cleaned_data["mass_g"]
         said = f"{show_code(plan.pending)} weighs {grams(mass_g)}."
         messages.success(request, f"{said} Next: load as drawn, or the next bag.")
-        return _to(plan.weighed(mass_g))
+        return _to(plan.weighed(mass_g, form.data.get("reading", "")))
     shown = {"form": form, "donation": row, "drawn_g": row.gross_g, "back": without.address}
+    shown["window"] = _bag_window(row.gross_g) if row.gross_g else None
     return render(request, "spins/weigh_bag.html", shown)
+
+
+def _bag_window(drawn_g: int) -> Window:
+    """A bag goes into its bucket as it was when the draw ended."""
+    off_g = limits(Book()).whole("weighing_tolerance_g")
+    return Window(field="mass_g", least_g=drawn_g - off_g, most_g=drawn_g + off_g, auto=True)
 
 
 def _start(request: HttpRequest, plan: Plan) -> HttpResponse:
@@ -156,9 +173,13 @@ def _plan_page(
 def finish(request: HttpRequest, spin: str) -> HttpResponse:
     row = get_object_or_404(SpinRow.objects.select_related("rotor"), pk=spin)
     if row.finished_at and request.method != "POST":
+        done = when_done(f"spin/{spin}", SpinFinished)
+        messages.info(request, f"How the bags came out is known already, {done}.")
         return redirect("spin", spin)
     places = list(row.places.select_related("donation__donor"))
-    form = forms.OutcomesForm(request.POST or None, places=places, seen=seen(f"spin/{spin}"))
+    form = forms.OutcomesForm(
+        request.POST or None, places=places, seen=seen(f"spin/{spin}"), initial=again(request)
+    )
     if request.method == "POST" and form.is_valid():
         outcomes = tuple(
             BagOutcome(donation=each, outcome=form.cleaned_data[each]) for each in form.donations

@@ -12,7 +12,8 @@ from django.utils.safestring import SafeString, mark_safe
 from buffycoat.science import numbering
 from buffycoat.shell import words
 from buffycoat.shell.fields import site_zone
-from buffycoat.shell.pictures import shapes
+from buffycoat.shell.guidance import GUIDANCE
+from buffycoat.shell.pictures import shapes, steps
 
 register = template.Library()
 
@@ -95,6 +96,11 @@ def local_clock(value: datetime | None) -> str:
 
 
 @register.filter
+def ago(value: datetime) -> str:
+    return f"{words.duration(max(0, int((timezone.now() - value).total_seconds())))} ago"
+
+
+@register.filter
 def local_day(value: datetime | date | None) -> str:
     if value is None:
         return NOT_KNOWN
@@ -141,6 +147,15 @@ def status_shape(status: str) -> SafeString:
 def drawn(svg: str) -> SafeString:
     """A picture's SVG as it is: the drawing functions have escaped every text in it."""
     return mark_safe(svg)
+
+
+@register.inclusion_tag("shell/_guidance.html", takes_context=True)
+def guide(context: template.Context, step: str) -> dict[str, Any]:
+    """How a step is done and why, with its drawing; open or folded, as this person likes it."""
+    guidance = GUIDANCE[step]
+    drawing = mark_safe(steps.drawing(guidance.drawing, guidance.alt))
+    passed_on = {name: context.get(name) for name in ("shell", "request", "csrf_token")}
+    return {"guidance": guidance, "drawing": drawing, **passed_on}
 
 
 @register.filter

@@ -29,6 +29,13 @@ function tick() {
   }
 }
 
+function sinceThen() {
+  for (const time of document.querySelectorAll("[data-since]")) {
+    const seconds = Math.max(0, Math.trunc((Date.now() + skew - Date.parse(time.dataset.since)) / 1000));
+    time.textContent = `${inWords(seconds)} ago`;
+  }
+}
+
 // Heard and read out only when it becomes due soon or late, not each second.
 function tell(clock, now) {
   const strip = document.querySelector("[data-scan-strip]");
@@ -40,6 +47,9 @@ function tell(clock, now) {
 function stayAwake() {
   if (!document.hidden) navigator.wakeLock?.request("screen").catch(() => null);
 }
+
+setInterval(sinceThen, 10_000);
+document.addEventListener("buffycoat:new-times", sinceThen);
 
 if (document.querySelector("[data-clock]")) {
   tick();

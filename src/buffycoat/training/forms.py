@@ -1,0 +1,35 @@
+"""What is asked when a trainer signs."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import get_user_model
+from django.contrib.auth.models import AbstractBaseUser
+
+from buffycoat.shell.forms import BenchForm, ListField, WordsField
+from buffycoat.shell.guidance import TRAINED
+
+
+class SignForm(BenchForm):
+    trainee = ListField(label="Who was trained", choices=[])
+    step = ListField(label="Step", choices=TRAINED.items())
+    remarks = WordsField(label="Remarks", required=False, lines=2)
+    password = forms.CharField(
+        label="Your own password, as your signature",
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        error_messages={"required": "Type your own password: it is your signature."},
+        strip=False,
+    )
+
+    def __init__(self, *args: Any, trainer: AbstractBaseUser, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trainer = trainer
+        others = get_user_model().objects.filter(is_active=True).exclude(pk=trainer.pk).order_by("username")
+        names = others.values_list("username", flat=True)
+        self.fields["trainee"].choices = [("", "Choose …"), *((name, name) for name in names)]  # type: ignore[attr-defined]
+
+    def clean_password(self) -> None:
+        if not self.trainer.check_password(self.cleaned_data["password"]):
+            raise forms.ValidationError(
+                f"This is not the password of {self.trainer.get_username()}: nothing was signed."
+            )
