@@ -8,7 +8,7 @@ import socket
 import subprocess
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -29,24 +29,24 @@ def named(address: str, database: str) -> str:
 
 
 @contextmanager
-def postgres() -> Iterator[str]:
+def postgres(options: Sequence[str] = FAST) -> Iterator[str]:
     """Yields the address of an empty database of a server that ends with the block."""
     folder = Path(tempfile.mkdtemp(prefix="bc-pg-"))  # short: a socket's path may have 107 characters
     try:
-        with _serving(folder, _binaries(folder)) as served:
+        with _serving(folder, _binaries(folder), options) as served:
             yield served
     finally:
         shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextmanager
-def _serving(folder: Path, binaries: Path) -> Iterator[str]:
+def _serving(folder: Path, binaries: Path, options: Sequence[str]) -> Iterator[str]:
     data, log = folder / "data", folder / "log"
     _give_away(folder)
     make = [str(binaries / "initdb"), "-D", str(data), *NEW]
     subprocess.run(make, check=True, stdout=subprocess.DEVNULL, cwd=folder, **_unprivileged())
     served, where = _at_loopback() if os.name == "nt" else _at_socket(folder)
-    serve = [str(binaries / "postgres"), "-D", str(data), *where, *FAST]
+    serve = [str(binaries / "postgres"), "-D", str(data), *where, *options]
     with log.open("wb") as out:
         server = subprocess.Popen(serve, stdout=out, stderr=out, cwd=folder, **_unprivileged())
     try:

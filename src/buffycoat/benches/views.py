@@ -86,7 +86,7 @@ def heard(request: HttpRequest) -> HttpResponse:
 @require_safe
 @cache_control(max_age=365 * 24 * 3600, immutable=True, private=True)
 def size_sheet(request: HttpRequest, px_per_100_mm: int) -> HttpResponse:
-    """Real millimetres on this screen: the main button has 20, the others 15, a label its own. The address says all, so it is kept."""
+    """Real millimetres on this screen, for buttons of 20 and 15 and a label in its own size. The address says all."""
     within = min(max(px_per_100_mm, PX_PER_100_MM[0]), PX_PER_100_MM[1])
     sizes = {"mm": 1, "touch-second": 15, "touch-main": 20}
     lines = "".join(f"--{name}:{mm * within / 100:g}px;" for name, mm in sizes.items())
