@@ -10,8 +10,8 @@ from tests.mutation.changes import mutants
 
 SCIENCE = Path(__file__).parents[2] / "src" / "buffycoat" / "science"
 FEWEST_PERCENT = 90
-# The search for the least filler: most faults there make it slower or try in vain, and were not gone through yet.
-STILL_OPEN = {"balance_groups", "balance_search"}
+# Written anew after its last run: the page says so, and its row counts for nothing until it is tried again.
+STILL_OPEN = {"balance_search"}
 
 
 def test_every_module_of_the_science_was_tried():

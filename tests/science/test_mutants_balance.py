@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 import pytest
 
+from buffycoat.science import balance as balancing
 from buffycoat.science.balance import Load, balance, can_balance, residual_g, residual_vector_g
 from buffycoat.science.errors import OutOfRange
 
@@ -72,6 +73,12 @@ def test_what_cannot_be_done_is_said_in_one_sentence(wrong: Callable[[], object]
     with pytest.raises(OutOfRange) as refusal:
         wrong()
     assert sentence == str(refusal.value)
+
+
+def test_where_not_everything_was_tried_the_refusal_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(balancing, "least_filler", lambda problem: (None, False))
+    with pytest.raises(OutOfRange, match="no arrangement was found that comes within 0 g: use finer filler"):
+        balance(bags(9), 2, pair_limit_g=0, filler_step_g=2)
 
 
 @pytest.mark.parametrize(("number", "word"), [(3, "three"), (9, "nine"), (11, "eleven"), (13, "13")])

@@ -2,7 +2,8 @@
 
 import cmath
 import math
-from itertools import permutations, product
+import random
+from itertools import combinations, permutations, product
 
 import pytest
 
@@ -123,6 +124,64 @@ def test_a_poor_guess_is_improved_by_exchanges_and_moves() -> None:
     assert (1, 1) == (len(near), len(far))
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_after_improving_no_exchange_and_no_move_makes_it_cheaper_or_more_even(seed: int) -> None:
+    # By trying every two slots.
+    chance = random.Random(seed)
+    a_place, pairs = chance.choice([(1, 4), (2, 2), (2, 3), (3, 2)])
+    masses = [chance.randint(20, 60) for _ in range(2 * a_place * pairs - chance.randint(0, 3))]
+    buckets = tuple(chance.randint(0, 5) for _ in range(2 * pairs))
+    some = problem(*masses, buckets=buckets, limit=chance.randint(0, 3), a_place=a_place)
+    found = improved(some, first_guess(some))
+    sides = [[*side, *[None] * (a_place - len(side))] for near, far, _ in found for side in (near, far)]
+    assert sorted(i for side in sides for i in side if i is not None) == list(range(len(masses)))
+
+    def worth() -> tuple[int, int]:
+        filled = [tuple(i for i in side if i is not None) for side in sides]
+        guesses = [(filled[2 * k], filled[2 * k + 1], each[2]) for k, each in enumerate(found)]
+        differences = [difference_of(some, guess) for guess in guesses]
+        return some.cost_of(guesses), sum(each * each for each in differences)
+
+    least = worth()
+    for (a, i), (b, j) in combinations(product(range(2 * pairs), range(a_place)), 2):
+        sides[a][i], sides[b][j] = sides[b][j], sides[a][i]
+        assert worth() >= least
+        sides[a][i], sides[b][j] = sides[b][j], sides[a][i]
+
+
+@pytest.mark.parametrize(
+    ("masses", "buckets", "limit", "step", "a_place", "pieces"),
+    [
+        ((10, 20), (0, 0), 0, 10, 1, 1),  # 30 is three times ten
+        ((10, 20), (0, 0), 10, 10, 1, 0),  # 10 is within the limit
+        ((10, 20), (10, 0), 0, 10, 1, 0),  # the heavier bucket makes it even
+        ((3, 4), (0, 0), 1, 2, 1, 0),
+        ((1, 2), (0, 0), 0, 4, 1, 0),  # pieces of four make nothing even
+        ((1, 2), (0, 0), 0, 3, 1, 1),  # and pieces of three do
+        ((500,), (0, 0), 0, 7, 1, 72),
+        ((620, 500, 510), (0,) * 4, 0, 1, 1, 500),
+        ((620, 500, 510), (0,) * 4, 0, 1, 5, 390),  # 500 and 510 against 620
+        ((620, 500, 510), (7, 0, 0, 0), 2, 1, 5, 381),  # the bucket opposite makes good 7, and the limit 2
+        ((620, 500, 510), (8, 0, 0, 0), 0, 1, 5, 382),
+        ((620, 500, 510), (7, 0, 0, 0), 0, 1, 5, 383),
+        ((620, 500, 511), (7, 0, 0, 0), 0, 1, 5, 384),
+        ((7, 7, 7), (0, 9), 0, 1, 2, 0),
+        ((500, 510, 520, 530, 540), (0,) * 4, 0, 1, 3, 460),
+    ],
+)
+def test_what_nothing_can_beat(
+    masses: tuple[int, ...], buckets: tuple[int, ...], limit: int, step: int, a_place: int, pieces: int
+) -> None:
+    # By hand: the bag too many on one side, and an even number of grams where opposite places must be equal.
+    some = problem(*masses, buckets=buckets, limit=limit, step=step, a_place=a_place)
+    assert (64 * pieces + 1 if pieces else 0) == some.floor
+
+
+def test_an_odd_pair_of_bags_takes_the_lightest_against_the_heaviest() -> None:
+    some = problem(620, 500, 510, limit=1, step=4, a_place=3, buckets=(0,) * 4)
+    assert [98, 97, 95, 0, 0] == [some.odd_steps(ahead) for ahead in (0, 2, 10, 389, 400)]
+
+
 @pytest.mark.parametrize("differences", [[3], [3, -1], [1, 2, 4], [5, 0, 0, -5]])
 def test_the_residual_is_the_vector_sum_of_all_places(differences: list[int]) -> None:
     half = len(differences)
@@ -177,6 +236,55 @@ def test_filler_is_added_piece_by_piece_until_the_vector_sum_is_met() -> None:
     assert [Group(far=(0,), near_filler=6, difference=-3), Group()] == steadied(
         rotor, [Group(far=(0,), difference=-9), Group()]
     )
+
+
+def length_of(groups: list[Group]) -> float:
+    return residual([each.difference for each in groups])
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_after_arranging_no_exchange_and_no_turn_makes_the_vector_sum_shorter(seed: int) -> None:
+    # By trying each with each, every way round that the buckets allow.
+    chance = random.Random(seed)
+    pairs = chance.choice([2, 3, 4])
+    unlike = chance.choice([(0,), (0, 5), (-5, 0, 5)])
+    ahead = [chance.choice(unlike) for _ in range(pairs)]
+    rotor = problem(buckets=(*(max(0, each) for each in ahead), *(max(0, -each) for each in ahead)))
+    groups = [Group(near=(k,), difference=chance.randint(-30, 30)) for k in range(pairs)]
+    found = arrange(rotor, groups)
+    for a, b, turn_a, turn_b in product(range(pairs), range(pairs), (False, True), (False, True)):
+        moved = list(found)
+        moved[a] = found[b].turned() if turn_a else found[b]
+        moved[b] = found[a].turned() if turn_b else found[a]
+        allowed = ahead[a] == (-ahead[b] if turn_a else ahead[b])
+        allowed &= ahead[b] == (-ahead[a] if turn_b else ahead[a])
+        if allowed:
+            assert length_of(moved) >= length_of(found) - 1e-5
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_each_piece_goes_where_it_makes_the_vector_sum_shortest(seed: int) -> None:
+    # By trying every pair for every piece; of two as good the more unlike pair, and of these the first.
+    chance = random.Random(seed)
+    step, pairs = chance.choice([1, 2, 5]), chance.choice([2, 3, 4])
+    groups = [Group(near=(k,), difference=chance.randint(-12, 12)) for k in range(pairs)]
+    rotor = problem(buckets=(0,) * 2 * pairs, step=step, vector_limit=chance.choice([0.5, 3, 6]))
+    expected: list[Group] | None = list(groups)
+    while expected is not None and length_of(expected) > rotor.vector_limit + 1e-6:
+        tries = []
+        for k, each in enumerate(expected):
+            if abs(each.difference) > step / 2:
+                more = Group(
+                    each.near,
+                    each.far,
+                    each.near_filler + (step if each.difference < 0 else 0),
+                    each.far_filler + (step if each.difference > 0 else 0),
+                    each.difference - step if each.difference > 0 else each.difference + step,
+                )
+                new = [*expected[:k], more, *expected[k + 1 :]]
+                tries.append((length_of(new), -abs(each.difference), k, new))
+        expected = min(tries)[3] if tries else None
+    assert expected == steadied(rotor, groups)
 
 
 def test_where_no_piece_helps_there_is_no_steadying() -> None:

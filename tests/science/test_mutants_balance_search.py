@@ -1,11 +1,15 @@
 """The least filler for rotors of every kind, against every way of sharing the bags out."""
 
 import random
+from functools import cache
 from itertools import combinations
 
 import pytest
 
+from buffycoat.science import balance_search
 from buffycoat.science.balance import Load, balance
+from buffycoat.science.balance_groups import Guess, Problem, difference_of, first_guess
+from buffycoat.science.balance_search import _allowances, _sides_of, improved_further
 from buffycoat.science.errors import OutOfRange
 
 Cost = tuple[int, int]
@@ -66,10 +70,15 @@ def rotor(seed: int) -> tuple[list[int], list[int], int, int, int]:
     return masses, buckets, chance.choice([0, 0, 1, 2, 6]), chance.choice([1, 1, 1, 2, 3, 5]), a_place
 
 
-@pytest.mark.parametrize("seed", range(80))
+@cache
+def least(seed: int) -> Cost:
+    return by_force(*rotor(seed))
+
+
+@pytest.mark.parametrize("seed", range(60))
 def test_no_sharing_of_the_bags_needs_less_filler(seed: int) -> None:
     masses, buckets, limit, step, a_place = rotor(seed)
-    count, places = by_force(masses, buckets, limit, step, a_place)
+    count, places = least(seed)
     bags = [Load(label=str(number), mass_g=mass) for number, mass in enumerate(masses)]
 
     def loaded() -> object:
@@ -88,3 +97,112 @@ def test_no_sharing_of_the_bags_needs_less_filler(seed: int) -> None:
             loaded()
     else:
         assert (count * step, places, True) == loaded()
+
+
+def asked(seed: int) -> tuple[Problem, list[Guess]]:
+    masses, buckets, limit, step, a_place = rotor(seed)
+    problem = Problem(tuple(masses), tuple(buckets), limit, step, a_place)
+    return problem, first_guess(problem)
+
+
+def cost_of(problem: Problem, guesses: list[Guess]) -> Cost:
+    each = [pieces(difference_of(problem, guess), problem.limit, problem.step) for guess in guesses]
+    return min((sum(steps for steps, _ in each), sum(places for _, places in each)), NONE)
+
+
+def check(problem: Problem, guesses: list[Guess]) -> None:
+    """Every bag is in the rotor once, no place holds too many, and every pair of buckets is there once."""
+    assert list(range(len(problem.masses))) == sorted(i for near, far, _ in guesses for i in (*near, *far))
+    assert problem.a_place >= max(len(side) for near, far, _ in guesses for side in (near, far))
+    assert list(problem.aheads) == sorted((ahead for *_, ahead in guesses), reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("seed", "ways"), [(seed, ((1, 3, 9, 27, 81, 10**6), (1, 10**6))[seed % 2]) for seed in range(40)]
+)
+def test_where_some_ways_were_left_out_more_are_looked_at(
+    seed: int, ways: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(balance_search, "_WAYS", ways)
+    problem, guess = asked(seed)
+    better, proven = improved_further(problem, guess)
+    check(problem, better)
+    assert (least(seed), True) == (cost_of(problem, better), proven)
+
+
+@pytest.mark.parametrize(("seed", "ways"), [(seed, ((5,), (30,), (6, 60))[seed % 3]) for seed in range(40)])
+def test_nothing_is_called_proven_that_is_not_the_least(
+    seed: int, ways: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(balance_search, "_WAYS", ways)
+    monkeypatch.setattr(balance_search, "_MOST_SPLITS", ways[0])
+    problem, guess = asked(seed)
+    better, proven = improved_further(problem, guess)
+    check(problem, better)
+    assert least(seed) <= cost_of(problem, better) <= cost_of(problem, guess)
+    assert least(seed) == cost_of(problem, better) or not proven
+
+
+@pytest.mark.parametrize(
+    ("seed", "pairs", "most_bags"), [(seed, *((1, 24), (3, 24), (6, 4))[seed % 3]) for seed in range(16)]
+)
+def test_a_large_rotor_is_improved_in_parts_and_never_called_proven(
+    seed: int, pairs: int, most_bags: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(balance_search, "_MOST_PAIRS", pairs)
+    monkeypatch.setattr(balance_search, "_MOST_BAGS", most_bags)
+    problem, guess = asked(seed)
+    better, proven = improved_further(problem, guess)
+    check(problem, better)
+    assert least(seed) <= cost_of(problem, better) <= cost_of(problem, guess)
+    assert (problem.pairs <= pairs and len(problem.masses) <= most_bags) == proven
+
+
+def test_costs_are_tried_from_the_least_upwards_in_longer_and_longer_strides() -> None:
+    many = Problem(tuple(range(30, 42)), (0,) * 12, 0, 1, 2)
+    assert [64, 128, 256, 448, 704, 1088, 1281] == list(_allowances(many, 1281))
+    assert [64, 127] == list(_allowances(many, 127))
+    assert [64, 128] == list(_allowances(many, 128))
+    odd = Problem(tuple(range(30, 43)), (0,) * 14, 40, 1, 2)
+    assert (0, [64, 65]) == (odd.floor, list(_allowances(odd, 65)))
+    dear = Problem((*[50] * 12, 56), (0,) * 14, 0, 1, 2)
+    assert (44 * 64 + 1, [45 * 64, 46 * 64, 46 * 64 + 1]) == (
+        dear.floor,
+        list(_allowances(dear, 46 * 64 + 1)),
+    )
+
+
+def test_where_few_heaps_fit_in_a_place_all_costs_are_tried_at_once() -> None:
+    assert [1281] == list(_allowances(Problem(tuple(range(30, 38)), (0,) * 8, 0, 1, 1), 1281))
+    assert 12 + 1 == _sides_of(12, 1)
+    assert 28 + 8 + 1 == _sides_of(8, 2)
+
+
+@pytest.mark.parametrize(
+    ("seed", "count", "a_place"), [(1, 17, 9), (2, 16, 12), (3, 15, 12), (4, 16, 8), (5, 18, 10)]
+)
+def test_one_pair_of_many_bags_is_split_in_the_best_of_all_ways(seed: int, count: int, a_place: int) -> None:
+    # By trying every way: the masses are so unlike that hardly two differ by as much.
+    chance = random.Random(seed)
+    masses = [chance.randint(1, 3_000_000) for _ in range(count)]
+    ahead, total = chance.randint(0, 900), sum(masses)
+    near = {0: {0}}
+    for mass in masses:
+        for bags in sorted(near, reverse=True):
+            near.setdefault(bags + 1, set()).update(held + mass for held in near[bags])
+    allowed = range(count - a_place, a_place + 1)
+    best = min(abs(ahead + 2 * held - total) for bags in allowed for held in near[bags])
+    problem = Problem(tuple(masses), (ahead, 0), 0, 1, a_place)
+    better, proven = improved_further(problem, first_guess(problem))
+    check(problem, better)
+    assert (best, True) == (abs(difference_of(problem, better[0])), proven)
+
+
+def test_a_rotor_of_more_bags_is_brought_to_the_least_part_by_part() -> None:
+    # Sixty bags, five in each of twelve places: the first guess needs 33 g, and an odd sum cannot do without one.
+    chance = random.Random(1)
+    masses = [chance.randint(500, 620) for _ in range(60)]
+    problem = Problem(tuple(masses), tuple(chance.randint(400, 410) for _ in range(12)), 0, 1, 5)
+    better, _ = improved_further(problem, first_guess(problem))
+    check(problem, better)
+    assert problem.cost_of(better) == problem.floor

@@ -10,8 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from buffycoat.science.balance_groups import Group, Problem, arrange, steadied
-from buffycoat.science.balance_search import least_filler
+from buffycoat.science.balance_groups import Group, Problem, arrange, least_filler, steadied
 from buffycoat.science.errors import OutOfRange, above, whole, within
 
 MOST_PLACES = 48
@@ -153,9 +152,10 @@ def balance(
     buckets_g, the empty buckets in order (None: all equal); vector_limit_g, the largest vector sum, if the rotor has
     one; filler_step_g, the smallest piece of filler, 0.001 to 100 g; bags_per_place, 1 to 12.
     Raises: OutOfRange with the reason in words when it cannot be done.
-    Range: masses count to the milligram. Exact and `proven` for 12 places of one bag, and for several bags a place
-    unless the search was cut short; filler added only for the vector sum is not proven least.
-    Source: own method: branch and bound over pairs, checked against brute force and mixed-integer programming.
+    Range: masses count to the milligram. Up to 12 places and 24 bags are searched whole, and the answer is exact and
+    `proven` unless that was too much; a larger rotor is improved part by part, and proven only where it reaches what
+    nothing can beat. Filler added only for the vector sum is not proven least.
+    Source: own method: two halves of the rotor meet, checked against brute force and mixed-integer programming.
 
     >>> bags = [Load(label="A", mass_g=610), Load(label="B", mass_g=600)]
     >>> loading = balance(bags, 4, pair_limit_g=2)

@@ -35,6 +35,31 @@ class Problem:
         """How much heavier the near bucket of a pair is than the far one."""
         return self.buckets[pair] - self.buckets[pair + self.pairs]
 
+    @property
+    def aheads(self) -> tuple[int, ...]:
+        """By how much the heavier bucket of each pair is heavier, the most unlike pair first."""
+        return tuple(sorted((abs(self.bucket_difference(pair)) for pair in range(self.pairs)), reverse=True))
+
+    @property
+    def floor(self) -> int:
+        """A cost that nothing can beat.
+
+        An odd number of bags leaves one pair with one bag more on one side. And where opposite places must be
+        exactly equal, the sum of everything must become even.
+        """
+        grain = math.gcd(*self.masses, *self.aheads, self.step)
+        steps = self.odd_steps(self.aheads[0]) if len(self.masses) % 2 else 0
+        if self.limit < grain and self.step // grain % 2 == 1:
+            steps += (steps - (sum(self.masses) + sum(self.aheads)) // grain) % 2
+        return steps * STEP_COST + 1 if steps else 0
+
+    def odd_steps(self, ahead: int) -> int:
+        """The least filler for a pair with one bag more on one side: the lightest against the heaviest."""
+        masses = sorted(self.masses)
+        most = min(self.a_place, (len(masses) + 1) // 2)
+        least = min(sum(masses[:k]) - sum(masses[len(masses) - k + 1 :]) for k in range(1, most + 1))
+        return max(0, -(-(least - ahead - self.limit) // self.step))
+
     def steps(self, difference: int) -> int:
         """Pieces of filler on the lighter side that bring a difference within the limit, or a very large number."""
         surplus = abs(difference) - self.limit
@@ -47,6 +72,10 @@ class Problem:
         """Steps × 64 + 1 where filler is needed."""
         steps = self.steps(difference)
         return steps * STEP_COST + 1 if steps else 0
+
+    def cost_of(self, guesses: Sequence["Guess"]) -> int:
+        """What several pairs cost together."""
+        return sum(self.cost(difference_of(self, each)) for each in guesses)
 
     def reach(self, below: int) -> int:
         """The largest difference that can be made good for less than `below`."""
@@ -70,6 +99,18 @@ class Group:
 
 # A guess at one pair: bags by index beside the heavier bucket and beside the lighter, the buckets' difference.
 Guess = tuple[tuple[int, ...], tuple[int, ...], int]
+
+
+def least_filler(problem: Problem) -> tuple[list[Group] | None, bool]:
+    """Find the groups with the least filler and say whether that is proven; None if no filler will do."""
+    guess, proven = improved(problem, first_guess(problem)), False
+    if problem.cost_of(guess) > problem.floor:
+        # numpy takes longer to load than a page of the bench, and many rotors do without.
+        from buffycoat.science.balance_search import improved_further
+
+        guess, proven = improved_further(problem, guess)
+    cost = problem.cost_of(guess)
+    return (groups_of(problem, guess) if cost < NO_WAY else None), proven or cost <= problem.floor
 
 
 def groups_of(problem: Problem, guesses: Sequence[Guess]) -> list[Group]:
@@ -103,7 +144,7 @@ def first_guess(problem: Problem) -> list[Guess]:
     for turn, index in enumerate(heaviest_first):
         round_number, slot = divmod(turn, len(sides))
         sides[slot ^ (round_number % 2)].append(index)
-    ahead = sorted(abs(problem.bucket_difference(pair)) for pair in range(problem.pairs))
+    ahead = problem.aheads[::-1]
     return [(tuple(sides[2 * k]), tuple(sides[2 * k + 1]), ahead[k]) for k in range(problem.pairs)]
 
 

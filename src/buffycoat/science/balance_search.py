@@ -1,286 +1,399 @@
-"""The search behind `balance`: whole numbers only, and nothing left untried that could cost less.
+"""The search behind `balance`: tables of whole numbers, and nothing left out that could cost less.
 
-Bags of one mass are of one kind. A heap of bags is one whole number with a field of bits for each kind, the heaviest
-kind in the highest field, so that adding numbers puts heaps together.
+Bags of one mass are of one kind. A heap of bags is one whole number with a field of bits for each kind, and a bit
+beyond each field that stays nought: adding numbers puts heaps together, and those bits show what is not there.
 """
 
 import math
-from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import islice, product
-from typing import Final
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import product
+from typing import Any, Final, NamedTuple
 
-from buffycoat.science.balance_groups import (
-    NO_WAY,
-    STEP_COST,
-    Group,
-    Guess,
-    Problem,
-    difference_of,
-    first_guess,
-    groups_of,
-    improved,
-)
+import numpy as np
+import numpy.typing as npt
 
-_FIELD: Final = 11
-_FEW_SIDES: Final = 2_500
-_MANY_SIDES: Final = 60_000
-_MOST_LOOKS: Final = 800_000
+from buffycoat.science.balance_groups import NO_WAY, STEP_COST, Guess, Problem
 
-# Bags that could stand in one place together: mass, heap, number.
-Side = tuple[int, int, int]
-# Sides of an even and of an odd number of bags, lightest first.
-Sides = tuple[list[Side], list[Side]]
-# One pair as the search sees it: heap beside the heavier bucket, heap beside the lighter, the buckets' difference.
+# How many ways of putting two things together are looked at in one go: first few, for most rotors are easy.
+_WAYS: Final = (5_000, 40_000, 300_000, 1_500_000)
+_MOST_SPLITS: Final = 1 << 14
+# A larger rotor would take too long as a whole; and 24 bags are numbers of 48 bits at the most.
+_MOST_BAGS: Final = 24
+_MOST_PAIRS: Final = 6
+_ANY_ODD: Final = 2_654_435_761
+
+Whole = npt.NDArray[np.int64]
+# One pair: heap beside the heavier bucket, heap beside the lighter, the buckets' difference.
 Choice = tuple[int, int, int]
+Found = tuple[int, list[Choice]]
 
 
-# A choice with its own cost in front.
-Company = tuple[int, int, int, int]
+class Table(NamedTuple):
+    """Different heaps in rising order, what each costs at the least, and how many bags are in it."""
+
+    heap: Whole
+    cost: Whole
+    bags: Whole
+
+    def only(self, rows: npt.NDArray[Any]) -> "Table":
+        """Some of the rows."""
+        return Table(self.heap[rows], self.cost[rows], self.bags[rows])
+
+    def thinned(self, most: int) -> "Table":
+        """One row of several, so that there are not more than so many."""
+        return self.only(np.arange(0, len(self.heap), 1 + len(self.heap) // most))
+
+    def by_bags(self) -> list["Table"]:
+        """The rows of each number of bags, cheapest first."""
+        table = self.only(np.argsort(self.cost, kind="stable"))
+        return [table.only(table.bags == bags) for bags in np.unique(self.bags)]
 
 
-def least_filler(problem: Problem) -> tuple[list[Group] | None, bool]:
-    """Find the groups with the least filler and say whether that is proven; None if no filler will do."""
-    guess, search = improved(problem, first_guess(problem)), _Search(problem)
-    dearest = ((sum(problem.masses) + sum(problem.buckets)) // problem.step + problem.pairs + 1) * STEP_COST
-    cost = min(dearest, sum(problem.cost(difference_of(problem, each)) for each in guess))
-    allowance, proven = 1, cost <= search.floor
-    while not proven:
-        # Costs are tried from the least upwards, with twice the allowance each time; the last try is for all of them.
-        below = min(search.floor + allowance, cost)
-        for most_sides in (_FEW_SIDES, _MANY_SIDES):
-            found = search.within(min(below, cost), most_sides)
+_NOTHING: Final = Table(*np.zeros((3, 1), np.int64))
+
+
+def improved_further(problem: Problem, guess: Sequence[Guess]) -> tuple[list[Guess], bool]:
+    """Find the cheapest arrangement and say whether that is proven; a large rotor is gone through in parts."""
+    if problem.pairs <= _MOST_PAIRS and len(problem.masses) <= _MOST_BAGS:
+        better, proven = cheapest(problem, min(problem.cost_of(guess), _dearest(problem)))
+        return better or list(guess), proven
+    arranged = list(guess)
+    together = max(2, min(_MOST_PAIRS, _MOST_BAGS // (2 * problem.a_place)))
+    for stride, start in product((1, 2, 3, 5, 7), range(problem.pairs)):
+        some = {(start + stride * turn) % problem.pairs for turn in range(together)}
+        held = [index for pair in some for side in arranged[pair][:2] for index in side]
+        aheads = [arranged[pair][2] for pair in some]
+        masses = tuple(problem.masses[i] for i in held)
+        part = replace(problem, masses=masses, buckets=(*aheads, *(0 for _ in aheads)))
+        cost = min(problem.cost_of([arranged[pair] for pair in some]), _dearest(part))
+        if held and len(held) <= _MOST_BAGS and cost > part.floor:
+            better, _ = cheapest(part, cost)
+            for pair, (near, far, ahead) in zip(some, better or (), strict=False):
+                arranged[pair] = tuple(held[i] for i in near), tuple(held[i] for i in far), ahead
+    return arranged, False
+
+
+def _dearest(problem: Problem) -> int:
+    """More than any filler costs that helps at all."""
+    return ((sum(problem.masses) + sum(problem.buckets)) // problem.step + problem.pairs + 1) * STEP_COST
+
+
+def cheapest(problem: Problem, cost: int) -> tuple[list[Guess] | None, bool]:
+    """Find what costs least if anything costs less than `cost`, and say whether that is proven."""
+    search, stage, proven, possible = _Search(problem), 0, True, problem.floor
+    for below in _allowances(problem, cost):
+        best = None
+        while True:
+            found = search.within(min(below, cost), _WAYS[stage])
             if found is not None:
-                cost, guess = found[0], search.bags(found[1])
-            proven = cost <= search.floor or (search.whole and cost <= below)
-            if proven or search.whole or search.tired:
+                cost, best = found
+            enough = search.whole or cost <= possible
+            if enough or (found is None and stage == len(_WAYS) - 1):
                 break
-        if cost <= below:
-            break
-        allowance = max(1, 2 * allowance // STEP_COST) * STEP_COST
-    return (groups_of(problem, guess) if cost < dearest else None), proven
+            stage = min(stage + 1, len(_WAYS) - 1)
+        proven &= enough
+        if best is not None:
+            return search.bags(best), proven
+        possible = below + 1
+    return None, proven
+
+
+def _allowances(problem: Problem, cost: int) -> Iterator[int]:
+    """From the least that is possible upwards, in longer and longer strides; all at once if there are few sides."""
+    if _sides_of(len(problem.masses), problem.a_place) ** 2 > _WAYS[0]:
+        least = steps = problem.floor // STEP_COST
+        while (steps := steps + 1 + (steps - least) // 2) * STEP_COST < cost:
+            yield steps * STEP_COST
+    yield cost
+
+
+def _sides_of(bags: int, room: int) -> int:
+    """In how many ways up to so many of these bags can be chosen."""
+    return sum(math.comb(bags, chosen) for chosen in range(room + 1))
 
 
 class _Search:
-    """Branch and bound: the heaviest bag left goes into some pair, with every company that could still be best."""
-
     def __init__(self, problem: Problem) -> None:
-        self.problem = problem
+        self.problem, self.count = problem, len(problem.masses)
+        self.sorted = sorted(problem.masses)
+        self.room = min(problem.a_place, self.count)
         self.kinds = sorted(set(problem.masses))
-        self.one = {mass: 1 << (_FIELD * kind) for kind, mass in enumerate(self.kinds)}
-        self.guard = sum(one << (_FIELD - 1) for one in self.one.values())
-        self.everything = sum(self.one[mass] for mass in problem.masses)
-        self.classes = tuple(sorted(abs(problem.bucket_difference(pair)) for pair in range(problem.pairs)))
-        self.grain = math.gcd(*problem.masses, *self.classes, problem.step)
-        self.exact = problem.limit < self.grain and problem.step // self.grain % 2 == 1
-        self.floor = self._floor(sorted(problem.masses), self.classes)
-        self.known: dict[tuple[int, tuple[int, ...]], tuple[int, list[Choice] | None]] = {}
-        self.looks_left = _MOST_LOOKS
-        self.least_left = 0
-        self.most_sides = 0
-        self.whole = True
-
-    @property
-    def tired(self) -> bool:
-        """Whether this try has looked often enough."""
-        return self.looks_left < self.least_left
-
-    def within(self, below: int, most_sides: int) -> tuple[int, list[Choice]] | None:
-        """One try for less than `below`, with half the looks that are left; `whole` says if nothing was left out."""
-        self.whole, self.most_sides, self.least_left = True, most_sides, self.looks_left // 2
-        return self.cheapest(self.everything, self.classes, below)
-
-    def _floor(self, masses: list[int], classes: tuple[int, ...]) -> int:
-        """A cost that nothing can beat for these bags, lightest first, in pairs of these bucket differences.
-
-        An odd number of bags leaves one pair with one bag more on one side, at best the lightest against the
-        heaviest. And where opposite places must be exactly equal, the sum of everything must become even.
-        """
-        steps = self._odd_steps(masses) if len(masses) % 2 else 0
-        if self.exact:
-            steps += (steps - (sum(masses) + sum(classes)) // self.grain) % 2
-        return steps * STEP_COST + 1 if steps else 0
-
-    def _odd_steps(self, masses: Sequence[int]) -> int:
-        """The least filler for one pair with one bag more on one side, whichever of these are in it, lightest first."""
-        most = min(self.problem.a_place, (len(masses) + 1) // 2)
-        least = min(sum(masses[:k]) - sum(masses[len(masses) - k + 1 :]) for k in range(1, most + 1))
-        return max(0, -(-(least - self.classes[-1] - self.problem.limit) // self.problem.step))
-
-    def masses(self, heap: int) -> list[int]:
-        """The bags of a heap, lightest first."""
-        found = []
+        self.shifts: list[int] = []
+        self.guard = bit = 0
         for mass in self.kinds:
-            found += [mass] * (heap & ((1 << _FIELD) - 1))
-            heap >>= _FIELD
-        return found
+            self.shifts.append(bit)
+            bit += problem.masses.count(mass).bit_length() + 1
+            self.guard |= 1 << (bit - 1)
+        self.one = {mass: 1 << shift for mass, shift in zip(self.kinds, self.shifts, strict=True)}
+        self.everything = sum(self.one[mass] for mass in problem.masses)
+        self.odd_cost = problem.odd_steps(problem.aheads[0]) * STEP_COST
+        self.all_sides = False
+
+    def within(self, below: int, most_ways: int) -> Found | None:
+        """The cheapest for less than `below`; `whole` says whether nothing was left out."""
+        self.whole, self.most_ways = True, most_ways
+        aheads = self.problem.aheads
+        if len(aheads) == 1:
+            return self._one_pair(below)
+        if not self.all_sides:
+            self.sides, self.all_sides = self._sides()
+        # Three odd pairs may cost too much; then one is odd and all others are even.
+        one_odd = self.count % 2 == 1 and 3 * self.odd_cost >= below
+        pools = self._pools(below, one_odd)
+        if len(aheads) > 3:
+            return self._met(pools, below)
+        best = None
+        for last in set(aheads[-2:] if one_odd else aheads[-1:]):
+            found = self._filled(pools, last, below, one_odd)
+            if found is not None:
+                below, best = found
+        return None if best is None else (below, best)
 
     def bags(self, choices: Sequence[Choice]) -> list[Guess]:
         """Name the bags of each choice by index."""
-        waiting: dict[int, list[int]] = {mass: [] for mass in self.kinds}
-        for index, mass in enumerate(self.problem.masses):
-            waiting[mass].append(index)
-        return [
-            (
-                tuple(waiting[mass].pop() for mass in self.masses(near)),
-                tuple(waiting[mass].pop() for mass in self.masses(far)),
-                ahead,
-            )
-            for near, far, ahead in choices
-        ]
+        waiting = {
+            mass: [i for i, each in enumerate(self.problem.masses) if each == mass] for mass in self.kinds
+        }
 
-    def cheapest(
-        self, rest: int, classes: tuple[int, ...], below: int, wider: Sides | None = None
-    ) -> tuple[int, list[Choice]] | None:
-        """The cheapest way to place the rest, if it costs less than `below`; `wider` holds every side it can use."""
-        if not rest:
-            cost = sum(self.problem.cost(ahead) for ahead in classes)
-            return (cost, [(0, 0, ahead) for ahead in classes]) if cost < below else None
-        bound, best = self.known.get((rest, classes), (0, None))
-        if bound >= below or best is not None:
-            return None if best is None or bound >= below else (bound, best)
-        masses = self.masses(rest)
-        floor = self._floor(masses, classes)
-        if floor >= below:
+        def named(heap: int) -> tuple[int, ...]:
+            return tuple(waiting[mass].pop() for mass in self._masses(heap)[0].tolist())
+
+        return [(named(near), named(far), ahead) for near, far, ahead in choices]
+
+    def _masses(self, heaps: Whole | int) -> Whole:
+        """The bags of each heap, lightest first; all heaps hold as many."""
+        heaps = np.atleast_1d(heaps)
+        ends = [*self.shifts[1:], 63]
+        counts = [
+            heaps >> shift & (1 << end - shift) - 1 for shift, end in zip(self.shifts, ends, strict=True)
+        ]
+        flat = np.repeat(np.tile(self.kinds, len(heaps)), np.stack(counts, axis=1).ravel())
+        return flat.reshape(len(heaps), -1)
+
+    def _there(self, heap: Whole) -> npt.NDArray[np.bool_]:
+        """Whether there are as many bags of each kind as a heap would take."""
+        there: npt.NDArray[np.bool_] = (self.everything + self.guard - heap) & self.guard == self.guard
+        return there
+
+    def _cost(self, difference: Whole) -> Whole:
+        """What `Problem.cost` says, for many at once."""
+        off = abs(difference)
+        pieces = -(-np.maximum(off - self.problem.limit, 0) // self.problem.step)
+        fits = (pieces == 0) | (abs(off - pieces * self.problem.step) <= self.problem.limit)
+        return np.where(fits, pieces * STEP_COST + (pieces > 0), NO_WAY)
+
+    def _heaps(self, masses: Sequence[int], most: int) -> Whole:
+        """All different heaps of at most so many of these bags: mass, heap and number."""
+        made = np.zeros((3, 1), np.int64)
+        for mass in sorted(set(masses)):
+            bag = np.array([[mass], [self.one[mass]], [1]])
+            more = [made + n * bag for n in range(masses.count(mass) + 1)]
+            made = np.concatenate(more, axis=1)
+            made = made[:, made[2] <= most]
+        return made
+
+    def _sides(self) -> tuple[Whole, bool]:
+        """Every heap that fits in a place, lightest first, or some if that is too many, and whether it is all."""
+        few = self.room
+        while _sides_of(self.count, few) > self.most_ways:
+            few -= 1
+        made = [self._heaps(self.sorted, few)]
+        if few < self.room:
+            middle = self.count // 2
+            for some in (self.sorted[:middle], self.sorted[middle:], self.sorted[::2], self.sorted[1::2]):
+                made.append(self._heaps(some, self.room))
+        sides = np.concatenate(made, axis=1)
+        sides = sides[:, np.unique(sides[1], return_index=True)[1]]
+        return sides[:, np.argsort(sides[0], kind="stable")], few == self.room
+
+    def _pools(self, below: int, one_odd: bool) -> dict[int, Table]:
+        """For each difference of buckets all that such a pair can hold for less than `below`."""
+        self.whole &= self.all_sides
+        aheads = set(self.problem.aheads)
+        odd = {ahead: self._pool(ahead, below, 1, self.sides) for ahead in aheads}
+        sides = self.sides
+        if one_odd:
+            # Bags that are in the odd pair whatever it holds are in no other.
+            taken = np.bitwise_and.reduce(np.concatenate([pool.heap for pool in odd.values()]))
+            sides = sides[:, self._there(sides[1] + taken)]
+        if one_odd and self.problem.pairs == 2:
+            return odd
+        even = {ahead: self._pool(ahead, below, 0, sides) for ahead in aheads}
+        return {ahead: _least([odd[ahead], even[ahead]]) for ahead in aheads}
+
+    def _pool(self, ahead: int, below: int, odd: int, sides: Whole) -> Table:
+        """All that such a pair can hold, if the rest can still cost little enough; an odd rest costs filler."""
+        within = below - (self.odd_cost if (self.count - odd) % 2 else 0)
+        reach, tables = self.problem.reach(within), [_NOTHING.only(np.arange(0))]
+        for near_odd in (0, 1):
+            near, far = sides[:, sides[2] % 2 == near_odd], sides[:, sides[2] % 2 == near_odd ^ odd]
+            low = np.searchsorted(far[0], near[0] + ahead - reach)
+            high = np.searchsorted(far[0], near[0] + ahead + reach, "right")
+            thin = 1 + int((high - low).sum()) // self.most_ways
+            self.whole &= thin == 1
+            rows, columns = _spread(low[::thin], high[::thin])
+            near, far = near[:, ::thin][:, rows], far[:, columns]
+            both = Table(near[1] + far[1], self._cost(ahead + near[0] - far[0]), near[2] + far[2])
+            tables.append(both.only(self._there(both.heap) & (both.cost < within)))
+        pool = _least(tables)
+        # The very least is reached only if one pair takes all the filler there is.
+        floor = self.problem.floor
+        return pool.only((pool.cost == 0) | (pool.cost == floor)) if below == floor + 1 else pool
+
+    def _met(self, pools: dict[int, Table], below: int) -> Found | None:
+        """Half of the pairs are filled in every way, and so is the other half; then both must make up everything."""
+        first, second = self.problem.aheads[::2], self.problem.aheads[1::2]
+        lows = {ahead: self._low(pool) for ahead, pool in pools.items()}
+        ones = self._filling(pools, first, [lows[ahead] for ahead in second], below)
+        others = self._filling(pools, second, [lows[ahead] for ahead in first], below)
+        place, cost = _match(ones[-1], others[-1], self.everything)
+        if cost >= below:
             return None
-        if len(classes) == 1:
-            halved = self._halved(masses, classes[0], below)
-            self.known[rest, classes] = halved or (below, None)
-            return halved
-        # Sides handed down must be all there are; those made here may be only the ones that are of use here.
-        useful = masses if wider else self._useful(masses, below)
-        sides, cut = (
-            (self._still(wider, rest), False) if wider else self._sides(useful, len(masses), len(classes))
-        )
-        self.whole &= not cut
-        handed = sides if len(useful) == len(masses) and not cut else None
-        companies: Iterable[Company] = self._companies(rest, masses, classes, below, sides)
-        for cost, near, far, ahead in sorted(companies) if below > floor + STEP_COST else companies:
-            if cost >= below:
-                continue
-            left, others = rest - near - far, _without(classes, ahead)
-            onward = self.cheapest(left, others, below - cost, handed)
-            if onward is not None:
-                below, best = cost + onward[0], [(near, far, ahead), *onward[1]]
-            if below <= floor or self.tired:
-                break
-        self.whole &= not self.tired
-        if self.whole or (best is not None and below <= floor):
-            self.known[rest, classes] = below, best
-        return None if best is None else (below, best)
-
-    def _companies(
-        self, rest: int, masses: list[int], classes: tuple[int, ...], below: int, sides: Sides
-    ) -> Iterator[Company]:
-        """Every way for less than `below` to fill a pair with the heaviest of the rest in it, with its own cost."""
-        problem, guard = self.problem, self.guard
-        least = len(masses) - 2 * problem.a_place * (len(classes) - 1)
-        later = self._odd_steps(masses[:-1]) * STEP_COST if len(masses) > 1 else 0
-        heaviest = self.one[masses[-1]]
-        ways = [(ahead, sign) for ahead in sorted(set(classes)) for sign in ((1, -1) if ahead else (1,))]
-        for odd_left, near_parity in product((0, 1), (0, 1)):
-            # Leaving an odd number of bags costs filler later, so such a company comes last and may itself cost less.
-            far_parity = (len(masses) - near_parity - odd_left) % 2
-            within = below - (later if odd_left else 0)
-            if within <= 0:
-                continue
-            reach, opposite = problem.reach(within), sides[far_parity]
-            for near_mass, near, near_bags in sides[near_parity]:
-                if near < heaviest or self.tired:
-                    continue
-                free = (rest | guard) - near
-                for ahead, sign in ways:
-                    middle = near_mass + sign * ahead
-                    first = bisect_left(opposite, (middle - reach,))
-                    for far_mass, far, far_bags in islice(opposite, first, None):
-                        self.looks_left -= 1
-                        if far_mass > middle + reach:
-                            break
-                        if (free - far) & guard == guard and near_bags + far_bags >= least:
-                            cost = problem.cost(middle - far_mass)
-                            if cost < within:
-                                yield cost, *((near, far) if sign > 0 else (far, near)), ahead
-
-    def _sides(self, useful: list[int], count: int, pairs: int) -> tuple[Sides, bool]:
-        """Every side these bags can make, or those of some of them if that would be too many, and whether it is so."""
-        room, size = self.problem.a_place, len(useful)
-        least = max(0, count - (2 * pairs - 1) * room)
-        while sum(math.comb(size, bags) for bags in range(least, room + 1)) > self.most_sides:
-            size -= 1
-        if count % 2:  # an odd pair is best made of the lightest and the heaviest
-            pool = useful[: size // 2] + useful[len(useful) - (size + 1) // 2 :]
-        else:
-            pool = [useful[-1 - len(useful) * n // size] for n in range(size)]
-        made = [side for side in self._heaps(pool, room) if side[2] >= least]
-        sides = [side for side in made if side[2] % 2 == 0], [side for side in made if side[2] % 2]
-        return sides, size < len(useful)
-
-    def _useful(self, masses: list[int], below: int) -> list[int]:
-        """All bags, unless the pair of the heaviest must be the odd one: then those that can be in it."""
-        if len(masses) % 2 == 0 or len(masses) == 1 or self._odd_steps(masses[:-1]) * STEP_COST < below:
-            return masses
-        most = min(self.problem.a_place, (len(masses) + 1) // 2)
-        reach = self.classes[-1] + self.problem.reach(below)
-        # With k bags against k − 1 the difference is least from the lightest against the heaviest; a bag that is not
-        # among them takes the place of the one it comes nearest to.
-        bases = [(k, sum(masses[:k]) - sum(masses[len(masses) - k + 1 :])) for k in range(1, most + 1)]
-        return [
-            mass
-            for mass in masses
-            if any(
-                base + max(0, mass - masses[k - 1]) <= reach
-                or (k > 1 and base + max(0, masses[len(masses) - k + 1] - mass) <= reach)
-                for k, base in bases
-            )
+        heap = int(ones[-1].heap[place])
+        return cost, [
+            *self._traced(pools, first, ones, heap),
+            *self._traced(pools, second, others, self.everything - heap),
         ]
 
-    def _still(self, sides: Sides, rest: int) -> Sides:
-        """The sides that can still be made of the rest."""
-        guard = self.guard
-        free = rest | guard
-        even, odd = ([side for side in each if (free - side[1]) & guard == guard] for each in sides)
-        return even, odd
+    def _filled(self, pools: dict[int, Table], last: int, below: int, one_odd: bool) -> Found | None:
+        """All pairs but the last are filled in every way, and what is left is split between its sides."""
+        first = list(self.problem.aheads)
+        first.remove(last)
+        low = np.zeros(self.count + 1, np.int64)
+        low[1::2] = NO_WAY if one_odd else self.problem.odd_steps(last) * STEP_COST
+        low[2 * self.room + 1 :] = NO_WAY
+        ones, best = self._filling(pools, first, [low], below), None
+        for table in ones[-1].by_bags():
+            splits = self._splits(self.count - int(table.bags[0]))
+            for start in range(0, len(table.heap), rows := 1 + self.most_ways // (1 + len(splits))):
+                if below <= self.problem.floor:
+                    break
+                some = table.only(np.arange(start, min(start + rows, len(table.heap))))
+                masses = self._masses(self.everything - some.heap)
+                # Whole numbers as fractions are exact below 2^53, and multiply faster.
+                differences = np.rint(masses @ (2.0 * splits.T - 1)).astype(np.int64)
+                cost = self._cost(last + differences) + some.cost[:, None]
+                if cost.size and cost.min() < below:
+                    row, way = divmod(int(cost.argmin()), len(splits))
+                    near = sum(self.one[mass] for mass in masses[row][splits[way] == 1].tolist())
+                    below, best = int(cost.min()), (int(some.heap[row]), near)
+        if best is None:
+            return None
+        heap, near = best
+        return below, [*self._traced(pools, first, ones, heap), (near, self.everything - heap - near, last)]
 
-    def _halved(self, masses: list[int], ahead: int, below: int) -> tuple[int, list[Choice]] | None:
-        """Put all that is left into one pair: every part of one half of the bags meets the best part of the other."""
-        problem, room, total = self.problem, self.problem.a_place, sum(masses)
-        best = None
-        firsts, seconds = self._parts(masses[::2]), self._parts(masses[1::2])
-        for some, more in product(range(len(firsts)), range(len(seconds))):
-            if not len(masses) - room <= some + more <= room:
+    def _splits(self, bags: int) -> Whole:
+        """Which of so many bags are on the near side: every way that fits, or very many."""
+        self.whole &= 1 << bags <= _MOST_SPLITS
+        codes = np.arange(min(1 << bags, _MOST_SPLITS)) * _ANY_ODD % (1 << bags)
+        splits = codes[:, None] >> np.arange(bags) & 1
+        near = splits.sum(axis=1)
+        fits: Whole = splits[(near <= self.room) & (bags - near <= self.room)]
+        return fits
+
+    def _one_pair(self, below: int) -> Found | None:
+        """Every part of one half of the bags meets the parts of the other that come near enough."""
+        (ahead,), total, reach = self.problem.aheads, sum(self.sorted), self.problem.reach(below)
+        some, more = (self._heaps(self.sorted[start::2], self.room) for start in (0, 1))
+        more = more[:, np.argsort(more[0])]
+        wanted = total - ahead - 2 * some[0]
+        low = np.searchsorted(2 * more[0], wanted - reach)
+        rows, columns = _spread(low, np.searchsorted(2 * more[0], wanted + reach, "right"))
+        near = some[:, rows] + more[:, columns]
+        near = near[:, (near[2] <= self.room) & (self.count - near[2] <= self.room)]
+        cost = self._cost(ahead + 2 * near[0] - total)
+        if not cost.size or cost.min() >= below:
+            return None
+        heap = int(near[1][cost.argmin()])
+        return int(cost.min()), [(heap, self.everything - heap, ahead)]
+
+    def _low(self, pool: Table) -> Whole:
+        """The least that each number of bags costs in one pair."""
+        low = np.full(self.count + 1, NO_WAY)
+        np.minimum.at(low, pool.bags, pool.cost)
+        return low
+
+    def _together(self, lows: Sequence[Whole]) -> Whole:
+        """The least that each number of bags costs in several pairs."""
+        total = np.full(self.count + 1, NO_WAY)
+        total[0] = 0
+        for low in lows:
+            more = np.full(self.count + 1, NO_WAY)
+            for bags in np.flatnonzero(low < NO_WAY):
+                more[bags:] = np.minimum(more[bags:], total[: self.count + 1 - bags] + low[bags])
+            total = more
+        return total
+
+    def _filling(
+        self, pools: dict[int, Table], aheads: Sequence[int], lows: Sequence[Whole], below: int
+    ) -> list[Table]:
+        """Fill one pair after another: what can stand in none, in the first, in the first two …"""
+        stages = [_NOTHING]
+        for place, ahead in enumerate(aheads, start=1):
+            later = self._together([*lows, *(self._low(pools[each]) for each in aheads[place:])])
+            stages.append(self._joined(stages[-1], pools[ahead], below - later))
+        return stages
+
+    def _joined(self, table: Table, pool: Table, below: Whole) -> Table:
+        """Every heap of the table beside every one of the pool; `below` goes by the number of bags left."""
+        tables = [_NOTHING.only(np.arange(0))]
+        for ones, others in product(table.by_bags(), pool.by_bags()):
+            bags = int(ones.bags[0] + others.bags[0])
+            if bags > self.count:
                 continue
-            others = seconds[more]
-            for mass, heap, _ in firsts[some]:
-                # ahead + near − far is nought where twice the near side is the total less ahead.
-                wanted = (total - ahead) // 2 - mass
-                at = bisect_left(others, (wanted,))
-                for way in (range(at, len(others)), range(at - 1, -1, -1)):
-                    for place in way:
-                        cost = problem.cost(ahead + 2 * (mass + others[place][0]) - total)
-                        if cost < below:
-                            below, best = cost, heap + others[place][1]
-                        if cost < NO_WAY:
-                            break
-        everything = sum(self.one[mass] for mass in masses)
-        return None if best is None else (below, [(best, everything - best, ahead)])
+            within = below[self.count - bags]
+            if np.searchsorted(others.cost, within - ones.cost).sum() > self.most_ways:
+                self.whole = False
+                most = self.most_ways // min(len(ones.heap), len(others.heap), math.isqrt(self.most_ways))
+                ones, others = ones.thinned(most), others.thinned(most)
+            ways = np.searchsorted(others.cost, within - ones.cost)
+            rows, columns = _spread(np.zeros_like(ways), ways)
+            both = Table(*(one[rows] + other[columns] for one, other in zip(ones, others, strict=True)))
+            tables.append(both.only(self._there(both.heap)))
+        return _least(tables)
 
-    def _parts(self, masses: list[int]) -> list[list[Side]]:
-        """Every part of some bags, by the number of bags in it."""
-        parts: list[list[Side]] = [[] for _ in range(len(masses) + 1)]
-        for side in self._heaps(masses, len(masses)):
-            parts[side[2]].append(side)
-        return parts
+    def _traced(
+        self, pools: dict[int, Table], aheads: Sequence[int], stages: Sequence[Table], heap: int
+    ) -> list[Choice]:
+        """What each pair holds if they hold this heap together."""
+        choices = []
+        for ahead, stage in zip(reversed(aheads), reversed(stages[:-1]), strict=True):
+            place, _ = _match(pools[ahead], stage, heap)
+            held = int(pools[ahead].heap[place])
+            choices.append(self._choice(held, ahead))
+            heap -= held
+        return choices
 
-    def _heaps(self, masses: list[int], most: int) -> list[Side]:
-        """All different heaps of at most so many of these bags, lightest first."""
-        heaps: list[Side] = [(0, 0, 0)]
-        for mass in masses:
-            one = self.one[mass]
-            heaps += [(held + mass, heap + one, bags + 1) for held, heap, bags in heaps if bags < most]
-        self.looks_left -= len(heaps)
-        return sorted(set(heaps))
+    def _choice(self, heap: int, ahead: int) -> Choice:
+        """The best way to part a heap between two sides."""
+        masses = self._masses(heap)[0]
+        near, far = self.sides, heap - self.sides[1]
+        fits = (heap + self.guard - near[1]) & self.guard == self.guard
+        fits &= len(masses) - near[2] <= self.room
+        cost = np.where(fits, self._cost(ahead + 2 * near[0] - masses.sum()), NO_WAY)
+        best = int(cost.argmin())
+        return int(near[1][best]), int(far[best]), ahead
 
 
-def _without(classes: tuple[int, ...], ahead: int) -> tuple[int, ...]:
-    at = classes.index(ahead)
-    return classes[:at] + classes[at + 1 :]
+def _spread(low: Whole, high: Whole) -> tuple[Whole, Whole]:
+    """Every row with each column from its low to before its high."""
+    ways = high - low
+    rows = np.repeat(np.arange(len(ways)), ways)
+    return rows, np.arange(len(rows)) - (np.cumsum(ways) - ways - low)[rows]
+
+
+def _least(tables: Sequence[Table]) -> Table:
+    """Several tables as one, of each heap the cheapest way."""
+    table = Table(*(np.concatenate(column) for column in zip(*tables, strict=True)))
+    table = table.only(np.lexsort((table.cost, table.heap)))
+    return table.only(np.flatnonzero(np.diff(table.heap, prepend=-1)))
+
+
+def _match(ones: Table, others: Table, heap: int) -> tuple[int, int]:
+    """The cheapest two that make up a heap: the row of the first, and what both cost."""
+    if not len(ones.heap) or not len(others.heap):
+        return 0, NO_WAY
+    at = np.minimum(np.searchsorted(others.heap, heap - ones.heap), len(others.heap) - 1)
+    cost = np.where(others.heap[at] == heap - ones.heap, ones.cost + others.cost[at], NO_WAY)
+    return int(cost.argmin()), int(cost.min())
