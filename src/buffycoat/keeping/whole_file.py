@@ -21,7 +21,7 @@ def troubles() -> Iterator[str]:
         found = [file_trouble()]
         if found == [None]:
             found = [table_trouble(), guard_trouble()]
-    except (DatabaseError, UnicodeDecodeError) as trouble:  # even the words of an error may be damaged
+    except (DatabaseError, UnicodeDecodeError, TypeError) as trouble:  # a name may be no text any more
         if connection.vendor != "sqlite":
             raise  # its server went away, or knows more about its files than we do
         found = [f"{DAMAGED}: {trouble}."]
@@ -97,7 +97,8 @@ def _postgresql_here() -> dict[str, str]:
 def _rows(statement: str) -> dict[str, str]:
     with connection.cursor() as cursor:
         cursor.execute(statement)
-        return {name: _words(words or "") for name, words in cursor.fetchall()}
+        # A flipped bit can turn a text into bytes.
+        return {str(name): _words(str(words or "")) for name, words in cursor.fetchall()}
 
 
 def _words(text: str) -> str:
