@@ -1,30 +1,15 @@
 """A short run of the races, and of the two that must go wrong: `races.py` says what they do."""
 
-import json
-import subprocess
-import sys
-
 import pytest
 
-from tests.harness.server import ROOT, Bank
+from tests.harness.server import Bank
+from tests.simulation.running import ran
 
 SEED = 7
 
 
 def raced(bank: Bank, *arguments: object) -> tuple[int, dict, str]:
-    """On the kind of database of this run."""
-    run = [sys.executable, "-m", "tests.simulation.races", "--seed", SEED, "--database", bank.database]
-    done = subprocess.run(
-        [*map(str, run), *map(str, arguments)],
-        env=bank.environment,
-        cwd=ROOT,
-        text=True,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-    )
-    last = done.stdout.rstrip().rpartition("\n")[2]
-    assert last.startswith("{"), done.stdout
-    return done.returncode, json.loads(last), done.stdout
+    return ran("races", bank, "--seed", SEED, *arguments)
 
 
 def test_of_several_benches_one_is_first_and_the_others_are_told_who_and_when(quiet_bank, db):

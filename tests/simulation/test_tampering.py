@@ -1,28 +1,13 @@
 """A short run of the edits, and of the checks that skip a part: `tampering.py` says what it does."""
 
-import json
-import subprocess
-import sys
-
-from tests.harness.server import ROOT, Bank
+from tests.harness.server import Bank
+from tests.simulation.running import ran
 
 SEED = 7
 
 
 def tampered(bank: Bank, *arguments: object) -> tuple[int, dict, str]:
-    """On the kind of database of this run."""
-    run = [sys.executable, "-m", "tests.simulation.tampering", "--seed", SEED, "--database", bank.database]
-    done = subprocess.run(
-        [*map(str, run), *map(str, arguments)],
-        env=bank.environment,
-        cwd=ROOT,
-        text=True,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-    )
-    last = done.stdout.rstrip().rpartition("\n")[2]
-    assert last.startswith("{"), done.stdout
-    return done.returncode, json.loads(last), done.stdout
+    return ran("tampering", bank, "--seed", SEED, *arguments)
 
 
 def test_every_edit_is_found_and_the_first_bad_entry_named(quiet_bank, db):
