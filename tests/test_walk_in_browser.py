@@ -11,6 +11,7 @@ import zxingcpp
 from playwright.sync_api import Page, expect
 
 from tests.harness.server import Bank
+from tests.scanner import scan
 
 TARE_G, PLASMA_BAG_G, MAIN_BAG_G = 205, 20, 30
 NO_BREAK = "\u00a0"
@@ -67,9 +68,7 @@ class Bench:
             field.fill(code.lower())
             field.press("Enter")
             return
-        self.page.keyboard.press("F9")
-        self.page.keyboard.type(f"]C0{code}")
-        self.page.keyboard.press("Enter")
+        scan(self.page, f"]C0{code}")
 
     def asked(self, question: str) -> None:
         expect(self.page.locator("h1")).to_contain_text(question)

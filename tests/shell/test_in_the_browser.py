@@ -5,6 +5,7 @@ from playwright.sync_api import expect
 
 from buffycoat.science.numbering import make_code
 from tests.harness.browser import accessibility_faults
+from tests.scanner import scan
 
 pytestmark = pytest.mark.one_database
 
@@ -22,13 +23,6 @@ TEXTS_THAT_OVERLAP = """() => [...document.querySelectorAll("svg.pic")].flatMap(
     ...texts.filter((_, j) => j > i && !apart(boxes[i], boxes[j])).map((o) => t.textContent + " / " + o.textContent),
   ]);
 })"""
-
-
-def scan(page, code):
-    """Keys as from a scanner that sends a prefix."""
-    page.keyboard.press("F9")
-    page.keyboard.type(code)
-    page.keyboard.press("Enter")
 
 
 BURST = """([code, gap]) => {

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from buffycoat.science.numbering import KINDS, make_code
 from buffycoat.shell.command_cards import CARDS, command_sheet
+from tests.scanner import scan
 
 SITE = "HAVN"
 UNIT = make_code("U", "KTRA", 4217)
@@ -14,13 +15,6 @@ UNIT = make_code("U", "KTRA", 4217)
 
 def card(command):
     return make_code("C", SITE, next(card.serial for card in CARDS if card.command == command))
-
-
-def scan(page, code):
-    """Keys as from a scanner that sends a prefix."""
-    page.keyboard.press("F9")
-    page.keyboard.type(code)
-    page.keyboard.press("Enter")
 
 
 def said(page):

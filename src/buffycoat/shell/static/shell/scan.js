@@ -3,7 +3,7 @@
 
 const BURST_MS = 35; // between two keys of a scanner, on the average
 const PAUSE_MS = 120; // a busy tablet may hold one key up that long within a burst
-const MARKED_MS = 500; // where a mark says that it is a scan
+const MARKED_MS = 1500; // where a mark says that it is a scan: a busy machine may hold its keys up that long
 const AGAIN_MS = 2000;
 const CLASH_MS = 300;
 const LEAST = 6;
