@@ -12,7 +12,8 @@ ALSO = {
     "densities": ("test_composition.py", "test_mutants_composition.py"),
     "run_rules": ("test_control_charts.py",),
     "balance_groups": ("test_balance.py", "test_mutants_balance.py"),
-    "balance_search": ("test_balance.py", "test_mutants_balance.py"),
+    "balance_search": ("test_mutants_balance_tables.py", "test_balance.py", "test_mutants_balance.py"),
+    "balance_tables": ("test_mutants_balance_search.py", "test_balance.py"),
 }
 
 

@@ -35,9 +35,6 @@ noticed.
 
 **No fault** is what changes nothing that a caller could see: the second figure leaves those out.
 
-**Not tried again.** `balance_search` was written anew after its last run. Its row and its list are of the file before \
-and say nothing of the present one; they are left here until it is tried.
-
 """
 MODULES = (
     "errors",
@@ -60,6 +57,7 @@ MODULES = (
     "balance",
     "balance_groups",
     "balance_search",
+    "balance_tables",
 )
 
 
