@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from buffycoat.journal.chain import canonical
-from buffycoat.journal.facts import KINDS, Fact, fact_from, fields_of
+from buffycoat.journal.facts import KINDS, Fact, fact_from, fact_of, fields_of
 
 LINES = (Path(__file__).parents[1] / "golden" / "facts.jsonl").read_text(encoding="utf-8").splitlines()
 SHIPPED = {kind: fact for kind, fact in KINDS.items() if fact.__module__.startswith("buffycoat.")}
@@ -45,6 +45,13 @@ def why_not_as_it_was(kind, schema, fields):
 def test_an_old_line_still_reads_to_the_same_fields(line):
     values = json.loads(line)
     assert "" == why_not_as_it_was(values["kind"], values["schema"], values["fields"])
+
+
+@pytest.mark.parametrize("line", LINES, ids=lambda line: json.loads(line)["kind"])
+def test_a_line_read_at_once_is_the_fact_that_its_fields_make(line):
+    values = json.loads(line)
+    kind, schema, fields = values["kind"], values["schema"], values["fields"]
+    assert fact_from(kind, schema, fields) == fact_of(kind, schema, msgspec.Raw(canonical(fields).encode()))
 
 
 @pytest.mark.parametrize("line", LINES, ids=lambda line: json.loads(line)["kind"])

@@ -1,7 +1,6 @@
 """A PostgreSQL that can be killed in the middle and started again on the same files."""
 
 import os
-import signal
 import subprocess
 from pathlib import Path
 
@@ -27,6 +26,7 @@ class HardPostgres:
 
     def start(self) -> None:
         serve = [self.binaries / "postgres", "-D", self.data, *self.where, *DURABLE_ENOUGH]
+        self.all_ended, held_by_all = os.pipe()
         with self.log.open("ab") as out:
             self.server = subprocess.Popen(
                 serve,
@@ -34,11 +34,17 @@ class HardPostgres:
                 stderr=out,
                 cwd=self.folder,
                 start_new_session=True,
+                pass_fds=[held_by_all],
                 **harness._unprivileged(),
             )
+        os.close(held_by_all)
         harness._wait_for(self.server, self.address, self.log)
 
     def kill(self) -> None:
-        """All its processes at once, as they stand."""
-        os.killpg(self.server.pid, signal.SIGKILL)
+        """Its first process as it stands. The others see that and end: until then the files cannot be opened anew."""
+        if self.server.returncode is not None:
+            return
+        self.server.kill()
         self.server.wait()
+        os.read(self.all_ended, 1)  # comes back when the last process that holds the other end is gone
+        os.close(self.all_ended)

@@ -10,7 +10,7 @@ import msgspec
 from django.db import connection
 
 from buffycoat.journal.chain import canonical, seal
-from buffycoat.journal.facts import EntryStruck, Fact, Line, Lines, StateT, fact_from, fields_of
+from buffycoat.journal.facts import EntryStruck, Fact, Line, Lines, StateT, fact_of, fields_of
 from buffycoat.journal.models import Entry, Head
 from buffycoat.journal.rows import insert, update
 
@@ -49,7 +49,7 @@ def line_from(text: str) -> Line:
         number=said.number,
         stream=said.stream,
         version=said.version,
-        fact=fact_from(said.kind, said.schema, msgspec.json.decode(said.fields)),
+        fact=fact_of(said.kind, said.schema, said.fields),
         happened_at=_moment(said.happened_at),
         recorded_at=_moment(said.recorded_at),
         by=said.by,

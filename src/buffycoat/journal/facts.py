@@ -155,6 +155,14 @@ def fields_of(fact: "Fact | Command") -> dict[str, Any]:
     return fields
 
 
+def fact_of(kind: str, schema: int, fields: msgspec.Raw) -> Fact:
+    """The fact of a stored line, read at once into what it is."""
+    known = KINDS.get(kind)
+    if known is None or known.schema != schema:
+        return fact_from(kind, schema, msgspec.json.decode(fields))
+    return msgspec.json.decode(fields, type=known)
+
+
 def fact_from(kind: str, schema: int, fields: dict[str, Any]) -> Fact:
     """The fact of a stored line. A kind or schema that this release does not know is an error, never skipped."""
     known = KINDS.get(kind)

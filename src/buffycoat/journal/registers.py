@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 from django.apps import apps
 from django.conf import settings
 from django.db import connection, models, transaction
+from django.db.models.base import ModelState
 
 from buffycoat.journal.book import all_standing, lock_head, standing
 from buffycoat.journal.facts import Lines
@@ -23,7 +24,6 @@ Post = Callable[[str, Lines], None]
 Rows = dict[str, list[tuple[Any, ...]]]
 ModelT = TypeVar("ModelT", bound=models.Model)
 AT_ONCE = 2_000
-NOTHING = object()
 
 
 @cache
@@ -44,13 +44,23 @@ def _post(stream: str, lines: Lines) -> None:
 
 def row(model: type[ModelT], *sources: object, **values: Any) -> ModelT:
     """A row of `model` with each column taken from `values`, else from the first source that has it by that name."""
-    for column, default in defaults(model).items():
-        if column not in values:
-            values[column] = next(
-                (value for each in sources if (value := getattr(each, column, NOTHING)) is not NOTHING),
-                default,
-            )
-    return model(*[values[column] for column in defaults(model)])
+    for place, column in _said_by(model, tuple(map(type, sources)), tuple(values)):
+        values[column] = getattr(sources[place], column)
+    made = model.__new__(model)  # what the model's own making does, at a fifth of its cost
+    vars(made).update(defaults(model) | values, _state=ModelState())
+    return made
+
+
+@cache
+def _said_by(model: Model, kinds: tuple[type, ...], given: tuple[str, ...]) -> list[tuple[int, str]]:
+    """Which source says which column."""
+    names = [{*dir(kind), *getattr(kind, "__dataclass_fields__", ())} for kind in kinds]
+    places = {
+        column: next((place for place, each in enumerate(names) if column in each), None)
+        for column in defaults(model)
+        if column not in given
+    }
+    return [(place, column) for column, place in places.items() if place is not None]
 
 
 def keep(model: type[ModelT], wanted: Sequence[ModelT], **of: str) -> None:

@@ -50,7 +50,7 @@ def _as_written(rows: Sequence[models.Model]) -> Iterator[list[Any]]:
     model = type(rows[0])
     days_and_times = _days_and_times(model) if connection.vendor == "sqlite" else []
     for row in rows:
-        values = [getattr(row, column) for column in defaults(model)]
+        values = list(map(vars(row).__getitem__, defaults(model)))
         for place, most in _longest(model):
             if len(values[place]) > most:  # SQLite would take it, and no other database after it
                 name = _fields(model)[place].verbose_name
