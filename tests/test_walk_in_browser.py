@@ -51,6 +51,9 @@ class Bench:
             else:
                 field.fill(str(value))
 
+    def tick(self, name: str) -> None:
+        self.page.locator(f"main [name={name}]").check()
+
     def save(self, **answers: object) -> None:
         """The one main button of a desk page."""
         self.fill(**answers)
@@ -181,12 +184,18 @@ def spin(bench: Bench, donation: str, mass_g: int) -> None:
     bench.press(programme=bench.page.locator("[name=programme]").first.get_attribute("value"))
     bench.asked("What does this bag weigh")
     bench.press(mass_g=mass_g)
-    bench.asked("Scan the next bag, or load as drawn")
+    bench.asked("Scan the next bag, or weigh the filler")
     expect(bench.page.locator(".answer")).to_contain_text(
         f"{mass_g - 2} g".replace(" ", NO_BREAK)
     )  # the filler
     bench.give(donation)
     bench.refused("is in this spin already")
+    bench.press()
+    bench.asked("What does the filler of place 3 weigh?")
+    bench.press(filler_g=mass_g - 3)
+    bench.refused("is wanted. Add some or take some away")
+    bench.press(filler_g=mass_g - 1)
+    bench.asked("Scan the next bag, or load as drawn")
     bench.press(happened_at=bench.ago(2))
     bench.asked("How did each bag come out?")
     bench.press(**{donation: "well separated"}, happened_at=bench.ago(2))
@@ -227,20 +236,24 @@ def label_and_put_away(bench: Bench, made: dict[str, str], product: str, applian
     bench.give(unit)
     bench.asked(f"Put it into a {appliance}")
     wrong = "fridge" if appliance == "freezer" else "freezer"
-    bench.page.locator("[name=looks_well]").check()
+    bench.tick("looks_well")
     bench.give(made[wrong])
     bench.refused(f"belongs in a {appliance}")
-    bench.page.locator("[name=place]").fill("")
+    bench.fill(place="")
     bench.give(made[appliance])
     return unit
 
 
 def printed_code(bench: Bench) -> str:
-    """What a scanner reads from the label's page at the resolution of a label printer."""
     path = bench.page.locator("a[href$='label.pdf']").get_attribute("href")
     answer = bench.page.request.get(bench.bank.base_url + str(path))
     assert "application/pdf" == answer.headers["content-type"]
-    picture = pypdfium2.PdfDocument(answer.body())[0].render(scale=203 / 72).to_pil()
+    return code_on(answer.body())
+
+
+def code_on(label: bytes) -> str:
+    """What a scanner reads from the label at the resolution of a label printer."""
+    picture = pypdfium2.PdfDocument(label)[0].render(scale=203 / 72).to_pil()
     found = {str(each.format): each.text for each in zxingcpp.read_barcodes(picture)}
     assert 2 == len(found), found
     assert 1 == len(set(found.values()))

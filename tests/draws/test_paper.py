@@ -1,9 +1,12 @@
 from datetime import UTC, date, datetime
 
+import pytest
+
 from buffycoat.donors.models import DonorRow
 from buffycoat.draws.models import BagSetLotRow, DonationRow
-from buffycoat.draws.paper import STICKERS, donation_stickers, lot_card, lot_cards
-from buffycoat.science.numbering import make_code
+from buffycoat.draws.paper import donation_stickers, lot_card, lot_cards
+from buffycoat.draws.stickers import STICKERS, donation_of, sticker
+from buffycoat.science.numbering import make_code, read_code
 from buffycoat.site.rules import Limits
 from tests.reading_paper import (
     CODE_128,
@@ -55,14 +58,23 @@ def test_a_lots_card_says_what_is_on_the_box_and_reads():
     assert [(210.0, 297.0)] == pages_mm(lot_cards([LOT, LOT], SITE))
 
 
-def test_every_sticker_reads_as_the_donation_and_says_where_it_belongs():
+def test_every_sticker_reads_as_what_it_is_stuck_to_and_names_it():
     made = donation_stickers(DONATION, SITE)
-    each = [(CODE_128, DONATION.donation)] * len(STICKERS) + [(DATA_MATRIX, DONATION.donation)] * len(
-        STICKERS
-    )
-    assert each == codes_of(made, OFFICE_DPI)
-    assert [] == missing(made, *STICKERS, "GKTRA-0004102-21", 'Donation of #panic("x")', "DOG")
+    each = [sticker(DONATION.donation, kind) for _, kind in STICKERS]
+    wanted = [(shape, code) for shape in (CODE_128, DATA_MATRIX) for code in each]
+    assert sorted(wanted) == sorted(codes_of(made, OFFICE_DPI))
+    assert "GJKMVVVN" == "".join(code[0] for code in each)
+    assert DONATION.donation == each[0]
+    names = [words for words, _ in STICKERS]
+    assert [] == missing(made, *names, "GKTRA-0004102-21", 'Donation of #panic("x")', "DOG")
     assert [] == run_over(made)
+
+
+@pytest.mark.parametrize(("words", "kind"), STICKERS)
+def test_any_sticker_tells_the_donation(words, kind):
+    code = read_code(sticker(DONATION.donation, kind))
+    assert DONATION.donation == donation_of(code)
+    assert kind == code.kind
 
 
 def test_stickers_carry_the_day_as_it_was_at_the_site():
@@ -70,6 +82,6 @@ def test_stickers_carry_the_day_as_it_was_at_the_site():
 
 
 def test_stickers_beyond_one_sheet_go_on_the_next():
-    made = donation_stickers(DONATION, SITE, [f"Tube {number}" for number in range(1, 26)])
+    made = donation_stickers(DONATION, SITE, [(f"Tube {number}", "V") for number in range(1, 26)])
     assert [(210.0, 297.0)] * 2 == pages_mm(made)
-    assert 25 == text_of(made).count("GKTRA-0004102-21")
+    assert 25 == text_of(made).count("VKTRA-0004102-")

@@ -10,7 +10,6 @@ from buffycoat.draws.models import DonationRow
 from buffycoat.draws.rules import Draw
 from buffycoat.journal.book import Book, version_of
 from buffycoat.journal.models import Entry
-from buffycoat.science.numbering import show_code
 from buffycoat.site.rules import Limits
 from tests.draws.reading import asked, hidden, text
 from tests.walk import unknown
@@ -35,7 +34,6 @@ def test_the_running_page_shows_target_clock_number_stickers_and_cautions(client
     assert asked(response).startswith("Stop at 734 g")
     for told in (
         "For plasma, end by",
-        show_code(donation),
         "Ears are touchy",
         "Mix gently",
         "distress",

@@ -9,7 +9,9 @@ from buffycoat.science.numbering import BadCode, make_code, read_code
 @pytest.mark.parametrize(
     ("kind", "noun"),
     [("D", "donor"), ("G", "donation"), ("U", "unit"), ("P", "place"), ("R", "spin run"), ("L", "bag set lot"),
-     ("T", "rotor"), ("H", "person"), ("C", "command card")],
+     ("T", "rotor"), ("H", "person"), ("C", "command card"), ("J", "sticker of satellite bag 1"),
+     ("K", "sticker of satellite bag 2"), ("M", "sticker of satellite bag 3"), ("V", "tube's sticker"),
+     ("N", "sticker for paper")],
 )  # fmt: skip
 def test_each_letter_stands_for_its_noun(kind: str, noun: str) -> None:
     assert noun == read_code(make_code(kind, "KTRA", 1)).noun

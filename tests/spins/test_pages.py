@@ -13,18 +13,19 @@ from buffycoat.journal.book import Book
 from buffycoat.journal.models import Entry
 from buffycoat.science.numbering import show_code
 from buffycoat.site.rules import limits
-from buffycoat.spins.models import ProgrammeRow, RotorRow, SpinRow
+from buffycoat.spins.models import SpinRow
 from buffycoat.spins.rules import POOR, BagOutcome, FinishSpin
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pdf, text
-from tests.walk import PROGRAMME, ROTOR, unknown
+from tests.walk import unknown
 
 
 @pytest.fixture
 def plan(walk):
     """The address of a spin that is put together."""
 
-    def address(*bags, species="dog", **more):
+    def address(*bags, species="dog", fillers=(), **more):
         pairs = [("rotor", walk.a_rotor()), ("programme", f"Hard {species}"), *more.items()]
+        pairs += [("filler", each) for each in fillers]
         return (
             f"{reverse('spin-new')}?{urlencode([*pairs, *(('with', f'{bag}={mass}') for bag, mass in bags)])}"
         )
@@ -60,7 +61,7 @@ def test_the_waiting_bag_goes_from_programme_to_weight_to_rotor(client, walk):
     assert "What does this bag weigh as it goes into the bucket?" == asked(client.get(chosen.url))
     weighed = answer(client, chosen.url, mass_g="740")
     page = client.get(weighed.url)
-    assert f"{show_code(donation)} weighs 740 g. Next: load as drawn, or the next bag." in text(page)
+    assert f"{show_code(donation)} weighs 740 g. Next: the next bag, or load as drawn." in text(page)
     assert "Filler: 738 g in place 3." in text(page)
 
 
@@ -146,9 +147,9 @@ def test_more_bags_than_places_are_refused(client, walk, plan):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ("", "Bag is missing. Scan the donation, or type its code."),
+        ("", "Bag is missing. Scan the main bag, or type its code."),
         ("40123", "A code of ours has 14 letters and figures; this has 5."),
-        (show_code(unknown("U")), "That is a unit, not a donation."),
+        (show_code(unknown("U")), "That is a unit. Scan the main bag."),
         (unknown("G")[:-2] + "00", "a character was misread"),
     ],
 )
@@ -186,7 +187,7 @@ def test_an_unknown_rotor_or_programme_in_the_address_asks_for_one(client, walk)
 
 def test_a_spin_is_started_once_however_often_it_is_sent(client, walk, plan):
     bags = [(walk.drawn("dog"), 734), (walk.drawn("dog"), 740)]
-    address = plan(*bags)
+    address = plan(*bags, fillers=["3=6"])
     before, page = Entry.objects.count(), client.get(address)
     first, second = (client.post(address, fields(page)) for _ in range(2))
     assert ["spin-started", "bag-put-in-spin", "bag-put-in-spin"] == kinds_since(before)
@@ -195,19 +196,64 @@ def test_a_spin_is_started_once_however_often_it_is_sent(client, walk, plan):
     assert "The spin of 2 bags started at 4 931 × g. Next: wait" in text(client.get(first.url))
 
 
+def test_the_filler_is_weighed_before_the_spin_can_start(client, walk, plan):
+    bag = (walk.drawn("dog"), 734)
+    page = client.get(plan(bag))
+    assert "Weigh the filler" in text(page)
+    assert "Start the spin" not in text(page)
+    ready = fields(client.get(plan(bag, fillers=["3=734"])))
+    with nothing_recorded():
+        refused = client.post(plan(bag), ready)
+    assert "Weigh the filler of place 3 first: it makes opposite buckets equal." in text(refused)
+    weighing = plan(bag) + "&fill="
+    assert "What does the filler of place 3 weigh?" == asked(client.get(weighing))
+    weighed = answer(client, weighing, filler_g="735")
+    page = client.get(weighed.url)
+    assert "735 g of filler for place 3." in text(page)
+    client.post(weighed.url, fields(page))
+    assert [0, 0, 735, 0] == [place.filler_g for place in SpinRow.objects.get().places.all()]
+
+
+@pytest.mark.parametrize("filler_g", ["731", "737"])
+def test_filler_beyond_what_the_rotor_allows_is_refused_and_stays(client, walk, plan, filler_g):
+    response = answer(client, plan((walk.drawn("dog"), 734)) + "&fill=", filler_g=filler_g)
+    assert "732 to 736 g is wanted. Add some or take some away" in text(response)
+    assert f'name="filler_g" value="{filler_g}"' in response.content.decode()
+
+
+def test_filler_is_weighed_anew_when_a_bag_comes_in_or_goes_out(client, walk, plan):
+    first, second = walk.drawn("dog"), walk.drawn("dog")
+    out = client.post(plan((first, 734), (second, 740), fillers=["3=6"]), {"take-out": second})
+    assert "filler" not in out.url
+    scanned = scan(client, plan((first, 734), fillers=["3=734"]), second)
+    assert "filler" not in answer(client, scanned.url, mass_g="740").url
+
+
+def test_each_filler_of_a_spin_is_asked_for_in_turn(client, walk, plan):
+    address = plan(*((walk.drawn("dog"), mass) for mass in (734, 640, 700)))
+    told = []
+    while "Start the spin" not in text(page := client.get(address)):
+        told.append(asked(client.get(f"{address}&fill=")))
+        wanted_g = re.search(r"about (\d+)", text(client.get(f"{address}&fill=")))[1]
+        address = answer(client, f"{address}&fill=", filler_g=wanted_g).url.removesuffix("&fill=")
+    assert 2 == len(set(told)) == len(told)
+    assert SpinRow.objects.get(pk=client.post(address, fields(page)).url.split("/")[2])
+
+
 def test_whoever_is_second_on_a_bag_is_told_who_was_faster(client, walk, plan):
     donation = walk.drawn("dog")
-    page = client.get(plan((donation, 734)))
+    address = plan((donation, 734), fillers=["3=734"])
+    page = client.get(address)
     walk.by = "kim"
     walk.in_spin(donation)
     with nothing_recorded():
-        response = client.post(plan((donation, 734)), fields(page))
+        response = client.post(address, fields(page))
     assert "kim was faster" in text(response)
     assert "Look afresh" in text(response)
 
 
 def test_a_spin_that_starts_in_the_future_is_refused(client, walk, plan):
-    address = plan((walk.drawn("dog"), 734))
+    address = plan((walk.drawn("dog"), 734), fillers=["3=734"])
     with nothing_recorded():
         response = answer(client, address, happened_at="31 Dec 2098 10:00")
     assert "The time given is still to come" in text(response)
@@ -290,68 +336,3 @@ def test_a_spin_tells_its_places_and_prints_its_sheet(client, walk):
 @pytest.mark.parametrize("page", ["spin", "spin-finish", "spin-sheet"])
 def test_an_unknown_spin_is_not_found(client, page):
     assert 404 == client.get(reverse(page, args=[unknown("R")])).status_code
-
-
-@pytest.mark.parametrize("page", ["rotor", "rotor-card"])
-def test_an_unknown_rotor_is_not_found(client, page):
-    assert 404 == client.get(reverse(page, args=[unknown("T")])).status_code
-
-
-def test_a_registered_rotor_has_a_page_and_a_card(client):
-    response = answer(client, reverse("rotor-new"), **ROTOR)
-    rotor = RotorRow.objects.get().rotor
-    assert reverse("rotor", args=[rotor]) == response.url
-    assert "C1, 4 × 750 is registered with 4 places. Next: write its validated programmes." in text(
-        client.get(response.url)
-    )
-    assert pdf(client.get(reverse("rotor-card", args=[rotor])))
-
-
-@pytest.mark.parametrize(
-    ("but", "sentence"),
-    [
-        ({"places": "3"}, "an even number, so that each has one opposite."),
-        ({"places": ""}, "Places is missing."),
-        ({"radius_mm": "2"}, "2 mm is less than can be right here."),
-        ({"pair_limit_g": "two"}, "“two” has the letters two in it. Type figures only."),
-    ],
-)
-def test_a_rotor_with_a_wrong_value_is_refused(client, but, sentence):
-    with nothing_recorded():
-        response = answer(client, reverse("rotor-new"), **{**ROTOR, **but})
-    assert sentence in text(response)
-    assert 'value="4 × 750"' in response.content.decode()
-
-
-def programme(**but):
-    values = {**PROGRAMME, "name": "Soft", "species": "dog", "minutes": 10, **but}
-    del values["duration_s"]
-    return values
-
-
-@pytest.mark.parametrize(
-    ("but", "sentence"),
-    [
-        ({"rpm": ""}, "Give the speed or the force, one of the two"),
-        ({"rcf": "3000"}, "Give the speed or the force, one of the two"),
-        ({"rpm": "5000"}, "5000 rpm: this rotor runs from 100 to 4200 rpm."),
-        ({"rpm": "", "rcf": "20000"}, "this rotor runs from 100 to 4200 rpm."),
-        ({"minutes": "0"}, "0 min is less than can be right here."),
-        ({"temperature_c": "40"}, "40 °C is more than can be right here."),
-        ({"validated": ""}, "Validated by whom and when is missing."),
-        ({"species": "fox"}, "choose one of those shown."),
-    ],
-)
-def test_a_programme_with_a_wrong_value_is_refused(client, walk, but, sentence):
-    address = reverse("rotor", args=[walk.a_rotor()])
-    with nothing_recorded():
-        response = answer(client, address, **programme(**but))
-    assert sentence in text(response)
-    assert 'value="Soft"' in response.content.decode()
-
-
-def test_a_programme_given_by_its_force_has_the_speed_of_this_radius(client, walk):
-    rotor = walk.a_rotor()
-    response = answer(client, reverse("rotor", args=[rotor]), **programme(rpm="", rcf="4900"))
-    assert 4187 == ProgrammeRow.objects.get(rotor=rotor, name="Soft").rpm
-    assert "Programme Soft is written: 4 187 rpm = " in text(client.get(response.url))

@@ -1,5 +1,6 @@
 """The spin: which bags go together, in which bucket, and how each came out."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -16,6 +17,8 @@ from buffycoat.spins.rules import (
     FinishSpin,
     Spin,
     SpinBag,
+    SpinFiller,
+    SpinStarted,
     SpunBag,
     StartSpin,
     why_not_spun,
@@ -40,6 +43,39 @@ def outcomes(walk, spin, outcome=WELL):
 def test_a_finished_draw_may_be_spun():
     walk = pure_walk()
     assert [] == walk.why_not(start(walk, walk.drawn()))
+
+
+@pytest.mark.parametrize("filler_g", [732, 734, 736])
+def test_filler_that_makes_opposite_places_equal_enough_is_kept_as_weighed(filler_g):
+    walk = pure_walk()
+    weighed = SpinFiller(place=3, mass_g=filler_g, scale="Window bench: invented")
+    command = replace(start(walk, walk.drawn()), fillers=(weighed,))
+    started = walk.do(command).the(SpinStarted)
+    assert (filler_g, "Window bench: invented") == (
+        started.places[2].filler_g,
+        started.places[2].filler_scale,
+    )
+
+
+@pytest.mark.parametrize(("filler_g", "apart_g"), [(731, 3), (737, 3), (0, 734)])
+def test_a_spin_is_locked_until_opposite_places_are_within_the_limit(filler_g, apart_g):
+    walk = pure_walk()
+    command = replace(start(walk, walk.drawn()), fillers=(SpinFiller(place=3, mass_g=filler_g),))
+    refusal = f"Places 1 and 3 are {apart_g} g apart, and this rotor allows 2 g: weigh their filler again."
+    assert [refusal] == walk.why_not(command)
+
+
+def test_filler_is_laid_at_a_place_of_the_rotor_once():
+    walk = pure_walk()
+    twice = (SpinFiller(place=3, mass_g=734), SpinFiller(place=3, mass_g=734))
+    refusal = "Give the filler of each place once: this rotor has the places 1 to 4."
+    assert [refusal] == walk.why_not(replace(start(walk, walk.drawn()), fillers=twice))
+    beyond = (SpinFiller(place=3, mass_g=734), SpinFiller(place=5, mass_g=1))
+    assert [refusal] == walk.why_not(replace(start(walk, walk.drawn()), fillers=beyond))
+    less = (SpinFiller(place=3, mass_g=734), SpinFiller(place=4, mass_g=-1))
+    assert ["Filler cannot weigh less than nothing: weigh it again."] == walk.why_not(
+        replace(start(walk, walk.drawn()), fillers=less)
+    )
 
 
 def test_an_unknown_rotor_is_said_to_be_unknown():

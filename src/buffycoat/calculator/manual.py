@@ -10,10 +10,10 @@ from typing import Any
 
 from buffycoat.calculator.catalogue import GROUPS
 from buffycoat.calculator.docstrings import explained
-from buffycoat.science import balance_groups, balance_search, constants, errors
+from buffycoat.science import balance_groups, balance_search, balance_tables, constants, errors
 from buffycoat.science.constants import Constant
 
-GROUND = (constants, errors, balance_groups, balance_search)
+GROUND = (constants, errors, balance_groups, balance_search, balance_tables)
 MADE = "Made from the docstrings by `python -m buffycoat.calculator.manual`; change those, not this."
 PARTS = ("formula", "arguments", "raises", "range", "source")
 

@@ -93,7 +93,9 @@ class StartForm(BenchForm):
     tare_g = GramsField(label="Empty set", widget=forms.HiddenInput)
     wanted_ml = MillilitresField(label="Wanted volume", least=1, most=MOST_ML)
     reading = ReadingField()
-    number = CodeField(label="Paper sheet", kinds="G", required=False, widget=forms.HiddenInput)
+    number = CodeField(
+        label="Paper sheet", kinds="G", noun="paper sheet", required=False, widget=forms.HiddenInput
+    )
     happened_at = MomentField(label="Draw began at", required=False)
 
     def live(self, address: str) -> "StartForm":

@@ -51,6 +51,7 @@ class DonationRow(models.Model):
 
     class Meta:
         ordering = ["-started_at", "donation"]
+        indexes = [models.Index(fields=["-started_at", "donation"], name="donations_newest_first")]
 
     def __str__(self) -> str:
         return self.donation

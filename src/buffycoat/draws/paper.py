@@ -4,20 +4,11 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from buffycoat.draws.models import BagSetLotRow, DonationRow
+from buffycoat.draws.stickers import STICKERS, sticker
+from buffycoat.science.numbering import show_code
 from buffycoat.shell.paper import Card, code_data, one_card, pdf, sheet_of_cards, species_svg
 from buffycoat.shell.words import day, millilitres
 from buffycoat.site.rules import Limits
-
-STICKERS = (
-    "Main bag",
-    "Satellite bag 1",
-    "Satellite bag 2",
-    "Satellite bag 3",
-    "Tube 1",
-    "Tube 2",
-    "Tube 3",
-    "Paper",
-)
 
 
 def lot_card(lot: BagSetLotRow, site: Limits) -> bytes:
@@ -47,17 +38,22 @@ def _card(lot: BagSetLotRow, site: Limits) -> Card:
     )
 
 
-def donation_stickers(donation: DonationRow, site: Limits, stuck_to: Sequence[str] = STICKERS) -> bytes:
-    """A4 sheets of 64 × 34 mm, one sticker for each thing in `stuck_to`, all with the donation's code."""
+def donation_stickers(
+    donation: DonationRow, site: Limits, stickers: Sequence[tuple[str, str]] = STICKERS
+) -> bytes:
+    """A4 sheets of 64 × 34 mm, one sticker for each of `stickers`: what it is stuck to, and its letter."""
+    each = [
+        {"stuck_to": words, "code": code_data(sticker(donation.donation, kind))} for words, kind in stickers
+    ]
     return pdf(
         Path(__file__).parent / "typ" / "stickers.typ",
         {
-            "code": code_data(donation.donation),
+            "shown": show_code(donation.donation),
             "species": donation.species,
             "picture": species_svg(donation.species),
             "donor": donation.donor.name,
             "drawn_on": day(donation.started_at.astimezone(site.zone)),
             "site_name": site.text("site_name"),
-            "stuck_to": list(stuck_to),
+            "stickers": each,
         },
     )

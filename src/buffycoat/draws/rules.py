@@ -6,13 +6,18 @@ from datetime import datetime, timedelta
 from math import ceil
 from typing import ClassVar, Self
 
-from buffycoat.donors.rules import Donor, DonorGave, why_not_known, why_not_today
+from buffycoat.donors.rules import (
+    Donor,
+    DonorGave,
+    largest_draw,
+    may_give,
+    why_not_known,
+    why_not_today,
+)
 from buffycoat.draws.bag_sets import BagSet, BagSetLot, why_not_usable
 from buffycoat.draws.spares import why_not_spare
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.composition import (
-    blood_volume_ml,
-    largest_draw_ml,
     target_gross_g,
     volume_ml_from_mass,
 )
@@ -37,6 +42,7 @@ class DrawStarted(Fact, kind="draw-started"):
     blood_density_mg_per_ml: int
     target_g: int
     scale: str = ""  # how the tare came in; empty: typed
+    waived: tuple[str, ...] = ()  # checks of the donor that were left out in an emergency
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,29 +98,6 @@ def stream_of(donation: str) -> str:
     return f"{Draw.stream}/{donation}"
 
 
-@dataclass(frozen=True, kw_only=True)
-class LargestDraw:
-    """The largest draw by the site's limits, as mL and in the two shares that bound it."""
-
-    volume_ml: int
-    blood_volume_ml: int
-
-    def ml_per_kg(self, weight_g: int, volume_ml: int) -> float:
-        return volume_ml / (weight_g / 1000)
-
-    def percent(self, volume_ml: int) -> float:
-        return 100 * volume_ml / self.blood_volume_ml
-
-
-def largest_draw(species: str, weight_g: int, site: Limits) -> LargestDraw:
-    weight_kg = weight_g / 1000
-    ml_per_kg = site.whole(f"{species}_blood_volume_ml_per_kg")
-    blood_ml = blood_volume_ml(weight_kg, ml_per_kg)
-    by_share_ml = largest_draw_ml(weight_kg, ml_per_kg, site.whole(f"{species}_largest_draw_percent") / 100)
-    by_weight_ml = weight_kg * site.whole(f"{species}_largest_draw_ml_per_kg")
-    return LargestDraw(volume_ml=int(min(by_share_ml, by_weight_ml) + 1e-9), blood_volume_ml=round(blood_ml))
-
-
 def target_g(species: str, wanted_ml: int, tare_g: int, site: Limits) -> int:
     density = site.whole(f"{species}_blood_density_mg_per_ml") / 1000
     return round(target_gross_g(volume_ml=wanted_ml, density_g_per_ml=density, tare_g=tare_g))
@@ -164,7 +147,7 @@ class StartDraw(Command):
             yield from why_not_spare(look, self.number, "G", used=look(Draw, self.number).started is not None)
         yield from why_not_known(look, self.donor)
         donor, lot = look(Donor, self.donor), look(BagSetLot, self.lot)
-        yield from why_not_today(donor, at, site)
+        yield from why_not_today(look, self.donor, at)
         yield from why_not_usable(lot, at.astimezone(site.zone).date())
         if lot.received is None:
             return
@@ -217,6 +200,7 @@ class StartDraw(Command):
                 blood_density_mg_per_ml=site.whole(f"{species}_blood_density_mg_per_ml"),
                 target_g=target_g(species, self.wanted_ml, self.tare_g, site),
                 scale=self.scale,
+                waived=may_give(look, self.donor, at).waived,
             ),
         )
         yield f"{Donor.stream}/{self.donor}", DonorGave(donation=donation)

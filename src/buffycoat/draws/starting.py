@@ -4,10 +4,19 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 
-from buffycoat.donors.rules import Donor, DonorExamined, DonorRegistered, why_not_known, why_not_today
+from buffycoat.donors.rules import (
+    Donor,
+    DonorExamined,
+    DonorRegistered,
+    LargestDraw,
+    largest_draw,
+    may_give,
+    why_not_known,
+    why_not_today,
+)
 from buffycoat.draws.bag_sets import BagSet, BagSetLot, why_not_usable
 from buffycoat.draws.models import DonationRow
-from buffycoat.draws.rules import Draw, LargestDraw, StartDraw, largest_draw, target_g, usual_range_ml
+from buffycoat.draws.rules import Draw, StartDraw, target_g, usual_range_ml
 from buffycoat.journal.book import Book
 from buffycoat.site.rules import Limits, limits
 
@@ -63,8 +72,15 @@ class Draft:
 
     @property
     def cautions(self) -> list[str]:
-        told = (self.donor.registered, self.donor.examined) if self.donor else ()
-        return [each.cautions for each in told if each and each.cautions]
+        if self.donor is None:
+            return []
+        told = [each.cautions for each in (self.donor.registered, self.donor.examined) if each]
+        answer = may_give(self.look, self.donor.number, self.at)
+        if answer.to_mind:
+            told.append(f"To mind: {' '.join(answer.to_mind)}")
+        if answer.waived:
+            told.append(f"Emergency donor, checks waived: {', '.join(answer.waived)}.")
+        return [each for each in told if each]
 
     @property
     def examined_today(self) -> bool:
@@ -99,7 +115,7 @@ class Draft:
     def why_not_donor(self) -> list[str]:
         assert self.donor
         unknown = list(why_not_known(self.look, self.donor.number))
-        return unknown or list(why_not_today(self.donor, self.at, self.site))
+        return unknown or list(why_not_today(self.look, self.donor.number, self.at))
 
     def why_not_set(self) -> list[str]:
         assert self.donor and self.lot

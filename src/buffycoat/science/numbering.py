@@ -25,6 +25,11 @@ KINDS: Final[dict[str, str]] = {
     "T": "rotor",
     "H": "person",
     "C": "command card",
+    "J": "sticker of satellite bag 1",
+    "K": "sticker of satellite bag 2",
+    "M": "sticker of satellite bag 3",
+    "V": "tube's sticker",
+    "N": "sticker for paper",
 }
 SITE_LETTERS: Final = "ACDEFGHJKMNPQRTUVWX"
 LARGEST_SERIAL: Final = 9_999_999
@@ -62,7 +67,7 @@ def make_code(kind: str, site: str, serial: int) -> str:
 
     Check digits: 98 − (100 n mod 97), 02 to 98, n the kind, site and serial as one number with A = 10 … Z = 35.
 
-    Arguments: kind, one letter of CDGHLPRTU; site, four of ACDEFGHJKMNPQRTUVWX; serial, 1 to 9 999 999.
+    Arguments: kind, one letter of CDGHJKLMNPRTUV; site, four of ACDEFGHJKMNPQRTUVWX; serial, 1 to 9 999 999.
     Raises: OutOfRange for any other kind, site or serial.
     Range: every single wrong character and every swap of neighbours is found.
     Source: ISO/IEC 7064:2003 MOD 97-10; its example is `794` with check digits `44`.

@@ -6,12 +6,18 @@ from datetime import datetime, timedelta
 from typing import ClassVar, Self
 
 from buffycoat.draws.rules import LOW, DonationDiscarded, Draw, KeptWhole, stream_of, why_not_at_work
+from buffycoat.draws.stickers import MAIN_BAG, PLASMA_BAG, sticker
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.separation.contents import predict
 from buffycoat.site.rules import Limits, limits
 from buffycoat.spins.rules import POOR, WELL, BagSpun, SpunBag
 
 RED_CELLS, PLASMA, WHOLE_BLOOD = "red-cells", "plasma", "whole-blood"
+
+
+def bag_code(donation: str, part: str) -> str:
+    """The sticker on the bag that holds that part: plasma is in the first satellite bag, the rest in the main bag."""
+    return sticker(donation, PLASMA_BAG if part == PLASMA else MAIN_BAG)
 
 
 @dataclass(frozen=True, kw_only=True)

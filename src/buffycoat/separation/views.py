@@ -67,6 +67,7 @@ def express(request: HttpRequest, donation: str) -> HttpResponse:
         else "",
         {
             "prediction": prediction,
+            "bags": f"{donation} {rules.bag_code(donation, rules.PLASMA)}",
             "stop_with_bag_g": prediction.express_g + bag_g,
             "window": Window(
                 field="plasma_g",
@@ -166,7 +167,11 @@ def weigh(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     if part not in PARTS:
         raise Http404
     name = part.replace("-", " ")
-    shown: Values = {"part": name, "limits": _with_sources(site, "weighing_tolerance_g")}
+    shown: Values = {
+        "part": name,
+        "bags": rules.bag_code(donation, part),
+        "limits": _with_sources(site, "weighing_tolerance_g"),
+    }
     already = "" if part in state.parts else f"This donation gives no {name}."
     if not already:
         shown["empty_g"] = empty_g(state, part)

@@ -56,11 +56,16 @@ def _programme_note(row: ProgrammeRow, depth_mm: int) -> str:
 
 
 class BagForm(BenchForm):
-    donation = CodeField(label="Bag", kinds="G")
+    donation = CodeField(label="Bag", kinds="G", noun="main bag")
 
 
 class MassForm(BenchForm):
     mass_g = GramsField(label="The bag with all that hangs on it", least=BAG_G[0], most=BAG_G[1])
+    reading = ReadingField()
+
+
+class FillerForm(BenchForm):
+    filler_g = GramsField(label="The filler", least=1, most=BAG_G[1])
     reading = ReadingField()
 
 

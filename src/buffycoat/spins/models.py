@@ -61,6 +61,7 @@ class SpinRow(models.Model):
 
     class Meta:
         ordering = ["-started_at", "spin"]
+        indexes = [models.Index(fields=["-started_at", "spin"], name="spins_newest_first")]
 
     def __str__(self) -> str:
         return self.spin

@@ -8,18 +8,19 @@ from buffycoat.shell.pictures.picture import Picture
 from buffycoat.shell.pictures.rotor import Place, draw_rotor
 from buffycoat.spins.models import SpinPlaceRow, SpinRow
 from buffycoat.spins.rotors import Rotor
+from buffycoat.spins.rules import SpinFiller, bag_g, fillers_g
 
 
-def rotor_of_proposal(loading: Loading, rotor: Rotor) -> Picture:
+def rotor_of_proposal(loading: Loading, rotor: Rotor, weighed: Sequence[SpinFiller] = ()) -> Picture:
     assert rotor.registered
     places = [
         Place(
             label=str(place.number),
             bag_code=place.loads[0].label if place.loads else None,
-            bag_g=round(sum(load.mass_g for load in place.loads)),
-            filler_g=round(place.filler_g),
+            bag_g=bag_g(place),
+            filler_g=filler_g,
         )
-        for place in loading.places
+        for place, filler_g in zip(loading.places, fillers_g(loading, weighed), strict=True)
     ]
     return _drawn(places, rotor.registered.pair_limit_g)
 

@@ -7,7 +7,7 @@ from typing import ClassVar, Self
 
 from buffycoat.draws.rules import DonationDiscarded, Draw, DrawFinished, stream_of, why_not_at_work
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
-from buffycoat.science.balance import Load, Loading, balance
+from buffycoat.science.balance import Load, Loading, Place, balance
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import make_code, show_code
 from buffycoat.site.rules import limits
@@ -28,6 +28,15 @@ class SpinBag:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SpinFiller:
+    """What was laid into the bucket at that place, as weighed."""
+
+    place: int
+    mass_g: int
+    scale: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
 class SpinPlace:
     """One bucket: places are numbered from 1, and `donation` is empty where only filler lies."""
 
@@ -36,6 +45,7 @@ class SpinPlace:
     mass_g: int
     filler_g: int
     scale: str = ""
+    filler_scale: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -122,6 +132,46 @@ def propose(bags: Sequence[SpinBag], rotor: Rotor) -> Loading:
     return balance(loads, rotor.registered.places, pair_limit_g=rotor.registered.pair_limit_g)
 
 
+def bag_g(place: Place) -> int:
+    return round(sum(load.mass_g for load in place.loads))
+
+
+def fillers_g(loading: Loading, weighed: Sequence[SpinFiller]) -> list[int]:
+    """What lies beside the bag at each place: as weighed, or as proposed where nothing was weighed yet."""
+    known = {each.place: each.mass_g for each in weighed}
+    return [known.get(place.number, round(place.filler_g)) for place in loading.places]
+
+
+def filler_window_g(
+    loading: Loading, weighed: Sequence[SpinFiller], place: int, limit_g: int
+) -> tuple[int, int]:
+    """The masses of filler at that place with which it and the opposite one are within the limit."""
+    half, others = len(loading.places) // 2, fillers_g(loading, weighed)
+    opposite = (place - 1 + half) % len(loading.places)
+    lacking_g = bag_g(loading.places[opposite]) + others[opposite] - bag_g(loading.places[place - 1])
+    return max(1, lacking_g - limit_g), max(1, lacking_g + limit_g)
+
+
+def why_out_of_balance(loading: Loading, weighed: Sequence[SpinFiller], limit_g: int) -> Iterator[str]:
+    places = len(loading.places)
+    numbers = [each.place for each in weighed]
+    if any(not 1 <= number <= places for number in numbers) or len(set(numbers)) < len(numbers):
+        yield f"Give the filler of each place once: this rotor has the places 1 to {places}."
+    if any(each.mass_g < 0 for each in weighed):
+        yield "Filler cannot weigh less than nothing: weigh it again."
+    masses_g = [
+        bag_g(each) + filler for each, filler in zip(loading.places, fillers_g(loading, weighed), strict=True)
+    ]
+    half = places // 2
+    for near in range(half):
+        apart_g = abs(masses_g[near] - masses_g[near + half])
+        if apart_g > limit_g:
+            yield (
+                f"Places {near + 1} and {near + half + 1} are {apart_g} g apart, and this rotor allows {limit_g} g: "
+                "weigh their filler again."
+            )
+
+
 def why_not_spun(look: Look, bag: SpinBag, at: datetime) -> Iterator[str]:
     """Why this bag may not go into a spin now."""
     draw, spun = look(Draw, bag.donation), look(SpunBag, bag.donation)
@@ -146,6 +196,7 @@ class StartSpin(Command):
     rotor: str
     programme: str
     bags: tuple[SpinBag, ...]
+    fillers: tuple[SpinFiller, ...] = ()
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         rotor = look(Rotor, self.rotor)
@@ -165,7 +216,8 @@ class StartSpin(Command):
         yield from self._why_not_one_species(look, programme)
         if rotor.registered and self.bags:
             try:
-                propose(self.bags, rotor)
+                loading = propose(self.bags, rotor)
+                yield from why_out_of_balance(loading, self.fillers, rotor.registered.pair_limit_g)
             except OutOfRange as reason:
                 yield str(reason)
 
@@ -182,15 +234,20 @@ class StartSpin(Command):
         programme = rotor.programmes[self.programme]
         spin = make_code("R", limits(look).text("site_code"), look.serial)
         scales = {bag.donation: bag.scale for bag in self.bags}
+        filler_scales = {each.place: each.scale for each in self.fillers}
+        loading = propose(self.bags, rotor)
         places = tuple(
             SpinPlace(
                 place=number,
                 donation=place.loads[0].label if place.loads else "",
-                mass_g=round(sum(load.mass_g for load in place.loads)),
-                filler_g=round(place.filler_g),
+                mass_g=bag_g(place),
+                filler_g=filler_g,
                 scale=scales[place.loads[0].label] if place.loads else "",
+                filler_scale=filler_scales.get(number, ""),
             )
-            for number, place in enumerate(propose(self.bags, rotor).places, 1)
+            for number, (place, filler_g) in enumerate(
+                zip(loading.places, fillers_g(loading, self.fillers), strict=True), 1
+            )
         )
         yield (
             f"{Spin.stream}/{spin}",

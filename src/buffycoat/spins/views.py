@@ -19,7 +19,7 @@ from buffycoat.shell.recording import again, recorded, seen, when_done
 from buffycoat.shell.words import grams, grouped
 from buffycoat.site.rules import limits
 from buffycoat.spins import forms
-from buffycoat.spins.loading import Plan
+from buffycoat.spins.loading import Filling, Plan, next_filling
 from buffycoat.spins.models import ProgrammeRow, SpinRow
 from buffycoat.spins.paper import spin_sheet
 from buffycoat.spins.pictures import rotor_of_proposal, rotor_of_spin
@@ -58,6 +58,8 @@ def new(request: HttpRequest) -> HttpResponse:
         return _to(plan.without(request.POST["take-out"]))
     if plan.pending:
         return _weigh_bag(request, plan)
+    if "fill" in request.GET and (filling := next_filling(plan)):
+        return _weigh_filler(request, plan, filling)
     if request.method == "POST" and "start" in request.POST:
         return _start(request, plan)
     return _scan_bag(request, plan)
@@ -106,7 +108,7 @@ def _weigh_bag(request: HttpRequest, plan: Plan) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         mass_g = form.cleaned_data["mass_g"]
         said = f"{show_code(plan.pending)} weighs {grams(mass_g)}."
-        messages.success(request, f"{said} Next: load as drawn, or the next bag.")
+        messages.success(request, f"{said} Next: the next bag, or load as drawn.")
         return _to(plan.weighed(mass_g, form.data.get("reading", "")))
     shown = {"form": form, "donation": row, "drawn_g": row.gross_g, "back": without.address}
     shown["window"] = _bag_window(row.gross_g) if row.gross_g else None
@@ -119,9 +121,43 @@ def _bag_window(drawn_g: int) -> Window:
     return Window(field="mass_g", least_g=drawn_g - off_g, most_g=drawn_g + off_g, auto=True)
 
 
+def _weigh_filler(request: HttpRequest, plan: Plan, filling: Filling) -> HttpResponse:
+    form, window = forms.FillerForm(request.POST or None), filling.window
+    if request.method == "POST" and form.is_valid():
+        filler_g = form.cleaned_data["filler_g"]
+        if window.least_g <= filler_g <= window.most_g:
+            messages.success(request, f"{grams(filler_g)} of filler for place {filling.place}.")
+            plan = plan.filled(filling.place, filler_g, form.data.get("reading", ""))
+            return redirect(
+                _filling_address(plan) if next_filling(plan) else reverse("spin-new") + plan.address
+            )
+        form.refuse(
+            [
+                f"With {grams(filler_g)} of filler, place {filling.place} and the one opposite are further apart than "
+                f"this rotor allows: {window.words} is wanted. Add some or take some away, and weigh again."
+            ],
+            "filler_g",
+        )
+    shown = {
+        "form": form,
+        "filling": filling,
+        "window": window,
+        "back": plan.address,
+        "address": _filling_address(plan),
+    }
+    return render(request, "spins/weigh_filler.html", shown)
+
+
+def _filling_address(plan: Plan) -> str:
+    return f"{reverse('spin-new')}{plan.address}&fill="
+
+
 def _start(request: HttpRequest, plan: Plan) -> HttpResponse:
     form = forms.StartForm(request.POST)
-    if form.is_valid() and (done := recorded(request, form, plan.command)):
+    sent = form.is_valid()
+    if filling := next_filling(plan):
+        form.refuse([f"Weigh the filler of place {filling.place} first: it makes opposite buckets equal."])
+    elif sent and (done := recorded(request, form, plan.command)):
         started = done.the(SpinStarted)
         many = f"{len(plan.bags)} {'bag' if len(plan.bags) == 1 else 'bags'}"
         messages.success(
@@ -165,7 +201,9 @@ def _plan_page(
         "programme": rotor.programmes[plan.programme],
         "rcf": rotor.rcf(rotor.programmes[plan.programme]),
         "bags": [(bag, rows.get(bag.donation), places.get(bag.donation)) for bag in plan.bags],
-        "picture": rotor_of_proposal(loading, rotor) if loading else None,
+        "picture": rotor_of_proposal(loading, rotor, plan.command.fillers) if loading else None,
+        "filling": None if reasons else next_filling(plan),
+        "filling_pairs": [*plan.pairs, ("fill", "")],
     }
     return render(request, "spins/plan.html", shown)
 
