@@ -33,7 +33,7 @@ def test_more_numbers_are_given_out_and_listed(client, walk):
     answer(client, reverse("paper-sheets"), sheets="3")
     assert 3 == len(blank_sheets())
     page = text(client.get(reverse("paper-sheets")))
-    assert "Print 3 blank sheets (PDF)" in page
+    assert "Print the blank sheets" in page
 
 
 def test_a_printed_sheet_carries_its_codes_and_fits_its_page(client, walk, sheet):
@@ -88,7 +88,7 @@ def test_another_number_opens_no_sheet(client, walk):
     walk.do(GiveSpareNumbers(sheets=1))
     unit = SpareRow.objects.filter(spare__startswith="U").first().spare
     page = answer(client, reverse("catch-up"), sheet=unit, happened_at="12:00")
-    assert "That is a unit, not a donation." in text(page)
+    assert "That is a unit. Scan the paper sheet." in text(page)
 
 
 def test_the_unit_keeps_the_number_copied_onto_the_bag(client, walk, sheet):

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from buffycoat.benches.models import SCALES, Bench
+from buffycoat.benches.printers import NoAddress, read_address
 from buffycoat.shell.forms import ChoiceField, ListField, TickField, WholeField, WordsField
 
 # A screen outside of this was measured with something else than a card: 1 to 20 px/mm.
@@ -39,6 +40,19 @@ class BenchSetUpForm(forms.Form):
     )
     scanner = WordsField(label="Scanner", most=200, required=False, hint="What the test scan told.")
     printer = WordsField(label="Label printer", most=80, required=False, hint="Its name, for people.")
+    printer_address = WordsField(
+        label="Address of the label printer",
+        most=200,
+        required=False,
+        hint="Like ipp://192.0.2.7/ipp/print. Empty: labels open in the browser.",
+    )
+
+    paper_printer_address = WordsField(
+        label="Address of the paper printer",
+        most=200,
+        required=False,
+        hint="For A4: stickers, cards, spare numbers. Empty: they open in the browser.",
+    )
 
     def __init__(self, data: Any = None, *, bench: Bench | None, **kwargs: Any) -> None:
         self.bench = bench or Bench()
@@ -52,6 +66,19 @@ class BenchSetUpForm(forms.Form):
                 f"Another bench is called {name} already. Choose another name, or use that bench on this device."
             )
         return name
+
+    def clean_printer_address(self) -> str:
+        return self._address("printer_address")
+
+    def clean_paper_printer_address(self) -> str:
+        return self._address("paper_printer_address")
+
+    def _address(self, name: str) -> str:
+        typed = str(self.cleaned_data[name]).strip()
+        try:
+            return str(read_address(typed)) if typed else ""
+        except NoAddress as wrong:
+            raise forms.ValidationError(str(wrong)) from None
 
     def save(self) -> Bench:
         for name, value in self.cleaned_data.items():

@@ -16,6 +16,8 @@ class Bench(models.Model):
     key_hash = models.CharField(max_length=64, null=True, unique=True)  # noqa: DJ001 - None: no key was made
     scanner = models.CharField(max_length=200, blank=True)  # what the test scan told
     printer = models.CharField(max_length=80, blank=True)
+    printer_address = models.CharField(max_length=200, blank=True)  # empty: labels open in the browser
+    paper_printer_address = models.CharField(max_length=200, blank=True)
     sounds = models.BooleanField(default=True)
     tone = models.BooleanField(default=True)
     volume_percent = models.PositiveSmallIntegerField(default=60)

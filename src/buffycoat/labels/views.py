@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
+from buffycoat.benches.here import bench_of
 from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.draws.models import DonationRow, SpareRow
 from buffycoat.draws.rules import stream_of
@@ -16,8 +17,11 @@ from buffycoat.labels.models import UnitRow, unit_to_be
 from buffycoat.labels.paper import unit_label, unit_label_for, unit_label_picture
 from buffycoat.labels.products import PRODUCTS, dating_key, expires_at, product_of, storage_range
 from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, PrintLabel, ScanLabelBack
+from buffycoat.labels.to_print import job_of, send_label
+from buffycoat.printing.models import PrintJob
+from buffycoat.printing.sending import why_not_again
 from buffycoat.science.numbering import show_code
-from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separation, freezer_due_at
+from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separation, bag_code, freezer_due_at
 from buffycoat.separation.weighings import Weighings
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm, CodeField, MomentField, WordsField
@@ -73,9 +77,19 @@ def print_label(request: HttpRequest, donation: str, part: str) -> HttpResponse:
         if done := recorded(request, form, command):
             printed = done.the(LabelPrinted)
             copy = f", copy {printed.copy}" if printed.copy > 1 else ""
-            messages.success(request, f"The label of {show_code(printed.unit)}{copy} is ready to be printed.")
+            job = _to_the_printer(request, printed, form.for_record()["command_id"])
+            how = "was given to the printer" if job else "is ready to be printed"
+            messages.success(request, f"The label of {show_code(printed.unit)}{copy} {how}.")
             return redirect("next-step", donation)
     return render(request, "labels/print.html", _label_to_be(row, state, part, now, site) | {"form": form})
+
+
+def _to_the_printer(request: HttpRequest, label: LabelPrinted, command_id: str) -> PrintJob | None:
+    """At a bench with a printer the label comes out by itself; how that went stands on the next page."""
+    bench = bench_of(request)
+    if bench is None or not bench.printer_address:
+        return None
+    return send_label(bench, label, by=request.user.get_username(), command_id=command_id)
 
 
 def _label_to_be(
@@ -150,4 +164,7 @@ def scan_back(request: HttpRequest, donation: str) -> HttpResponse:
         return redirect("next-step", donation)
     product = PRODUCTS[awaited.product] if awaited else None
     shown = {"form": form, "donation": row, "awaited": awaited, "product": product}
+    job = job_of(awaited)
+    shown |= {"job": job, "may_try_again": job is not None and not why_not_again(job)}
+    shown["bags"] = bag_code(donation, awaited.part) if awaited else ""
     return render(request, "labels/scan_back.html", shown)

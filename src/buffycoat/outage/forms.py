@@ -7,7 +7,7 @@ class MoreSheetsForm(BenchForm):
 
 
 class CatchUpForm(BenchForm):
-    sheet = CodeField(label="Number of the paper sheet", kinds="G")
+    sheet = CodeField(label="Number of the paper sheet", kinds="G", noun="paper sheet")
     happened_at = MomentField(
         label="Draw began at", hint="As it stands on the sheet, like 24 Oct 2026, 14:05."
     )
