@@ -201,7 +201,7 @@ def test_a_unit_was_put_away_when_it_first_stood_in_a_place():
 
 
 def word(walk, left, **but):
-    values = {"labelled": True, "put_away": True, "gone": False, "wrong_type": False, **but}
+    values = {"labelled": True, "put_away": True, "gone": False, "wrong_type": False, "held": False, **but}
     return status(**values, expires_at=START, at=START - left, site=limits(walk.look))
 
 
@@ -217,6 +217,10 @@ def word(walk, left, **but):
         (timedelta(days=8), {"labelled": False, "put_away": False}, "being made"),
         (timedelta(days=8), {"put_away": False}, "being made"),
         (timedelta(seconds=-1), {"put_away": False}, "stop"),
+        (timedelta(days=8), {"held": True}, "waiting"),
+        (timedelta(days=8), {"held": True, "put_away": False}, "waiting"),
+        (timedelta(seconds=-1), {"held": True}, "stop"),
+        (timedelta(days=8), {"held": True, "gone": True}, "gone"),
         (timedelta(days=8), {"gone": True}, "gone"),
         (timedelta(seconds=-1), {"gone": True}, "gone"),
     ],

@@ -10,6 +10,7 @@ from buffycoat.journal.facts import Line
 from buffycoat.journal.registers import keep, row
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import Labelling
+from buffycoat.problems.rules import OfDonation, told
 from buffycoat.separation.rules import Separation
 from buffycoat.storage.places import Place
 from buffycoat.storage.rules import Shelf, all_done
@@ -32,6 +33,7 @@ class ShelfRow(models.Model):
     place = models.ForeignKey(PlaceRow, models.PROTECT, null=True, related_name="units")
     put_away_at = models.DateTimeField(null=True)
     discarded = models.TextField()
+    held = models.TextField(default="")  # why it waits: problems that nobody has settled
 
     def __str__(self) -> str:
         return f"{self.unit_id} in {self.place_id}"
@@ -58,13 +60,14 @@ def post(stream: str, lines: Sequence[Line]) -> None:
 
 def _shelf_rows(donation: str, lines: Sequence[Line]) -> list[ShelfRow]:
     shelf, labels = Shelf.fold(donation, lines), Labelling.fold(donation, lines)
-    all_gone = Draw.fold(donation, lines).discarded or ""
+    all_gone, problems = Draw.fold(donation, lines).discarded or "", OfDonation.fold(donation, lines)
     return [
         ShelfRow(
             unit_id=label.unit,
             place_id=shelf.put_away[part].place if part in shelf.put_away else None,
             put_away_at=shelf.put_away_at.get(part),
             discarded=shelf.discarded[part].reason if part in shelf.discarded else all_gone,
+            held="; ".join(told(problem.reported) for problem in problems.holding(part)),
         )
         for part, label in labels.printed.items()
     ]

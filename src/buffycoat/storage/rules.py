@@ -14,7 +14,14 @@ from buffycoat.separation.rules import Separation, freezer_due_at
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage.places import Place
 
-BEING_MADE, READY, USE_FIRST, STOP, GONE = "being made", "ready", "use first", "stop", "gone"
+BEING_MADE, WAITING, READY, USE_FIRST, STOP, GONE = (
+    "being made",
+    "waiting",
+    "ready",
+    "use first",
+    "stop",
+    "gone",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,15 +53,19 @@ def status(
     put_away: bool,
     gone: bool,
     wrong_type: bool,
+    held: bool,
     expires_at: datetime,
     at: datetime,
     site: Limits,
 ) -> str:
-    """The one word for a unit at a moment. `wrong_type`: the donor's type is not the one on the label any more."""
+    """The one word for a unit at a moment. `wrong_type`: the donor's type is not the one on the label any more;
+    `held`: something is wrong with it that nobody has settled."""
     if gone:
         return GONE
     if at > expires_at or wrong_type or (put_away and not labelled):
         return STOP
+    if held:
+        return WAITING
     if not put_away:
         return BEING_MADE
     return USE_FIRST if expires_at - at <= timedelta(days=site.whole("use_first_days")) else READY

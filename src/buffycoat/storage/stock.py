@@ -20,11 +20,13 @@ class StockedUnit:
     status: str
     days_left: int
     discarded: str
+    held: str
     stop_because: str
 
 
 def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
     shelf: ShelfRow = row.shelf
+    held = "; ".join(filter(None, (shelf.held, row.donation.donor.held)))
     return StockedUnit(
         row=row,
         product=PRODUCTS[row.product],
@@ -34,12 +36,14 @@ def stocked(row: UnitRow, at: datetime, site: Limits) -> StockedUnit:
             put_away=shelf.place_id is not None,
             gone=bool(shelf.discarded),
             wrong_type=row.blood_type != row.donation.donor.blood_type,
+            held=bool(held),
             expires_at=row.expires_at,
             at=at,
             site=site,
         ),
         days_left=days_left(row.expires_at, at, site.zone),
         discarded=shelf.discarded,
+        held=held,
         stop_because=why_stop(
             labelled=row.labelled_at is not None,
             label_type=row.blood_type,

@@ -47,6 +47,8 @@ def put_away(request: HttpRequest) -> HttpResponse:
             place = PlaceRow.objects.get(pk=command.place)
             good_until = moment(row.expires_at, site.zone)
             kept = f"It is kept at {storage_range(product, site)} and is good until {good_until}."
+            if row.shelf.held:
+                kept = f"It waits there until this is settled: {row.shelf.held}."
             messages.success(request, f"{product.name} {show_code(unit)} is in {place.name}. {kept}")
             return redirect("unit", unit) if before else redirect("next-step", row.donation_id)
     shown = {

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class ProblemsConfig(AppConfig):
+    name = "buffycoat.problems"
