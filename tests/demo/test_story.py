@@ -14,9 +14,10 @@ from buffycoat.draws.rules import LOW, OVER, DonationDiscarded, DrawFinished, Dr
 from buffycoat.journal.facts import EntryStruck, Fact
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import LabelPrinted
+from buffycoat.problems.rules import ProblemReported, ProblemSettled
 from buffycoat.separation.rules import AdditiveLost, ClotsLookedFor, KeptWhole, PlasmaExpressed
 from buffycoat.spins.rules import LEAKED, POOR, WELL, BagSpun, SpinStarted
-from buffycoat.storage.rules import STOP, UnitDiscarded, UnitPutAway
+from buffycoat.storage.rules import STOP, WAITING, UnitDiscarded, UnitPutAway
 from tests.demo.told import UNTIL, Told, tell, told
 
 pytestmark = pytest.mark.django_db
@@ -195,6 +196,15 @@ def test_a_mistaken_weight_was_struck_with_its_reason_and_written_again():
     assert isinstance(wrong, PlasmaExpressed)
     assert 1 == len(right)
     assert f"{right[0].plasma_g} g, not {wrong.plasma_g} g" in strike.fact.reason
+
+
+def test_one_problem_was_settled_by_somebody_else_and_one_holds_its_unit():
+    bank = told(UNTIL)
+    first, second = bank.facts(ProblemReported)
+    (settled,) = bank.facts(ProblemSettled)
+    assert (first.problem, False) == (settled.problem, settled.alone)
+    assert [second.about] == [unit.row.unit for unit in bank.shelves if unit.status == WAITING]
+    assert all("(invented)" in words for words in (first.words, second.words, settled.why))
 
 
 @pytest.mark.parametrize("name", ["Pickle", "Thimble"])

@@ -1,7 +1,7 @@
-from datetime import date
+from datetime import UTC, date, datetime
 
 from buffycoat.donors.models import DonorRow
-from buffycoat.donors.paper import donor_card, donor_cards
+from buffycoat.donors.paper import donor_card, donor_cards, thank_you
 from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.science.numbering import make_code
 from buffycoat.site.rules import Limits
@@ -49,3 +49,20 @@ def test_a_donor_that_was_not_typed_says_so():
 
 def test_donors_cards_come_ten_to_a_sheet():
     assert [(210.0, 297.0)] == pages_mm(donor_cards([DONOR] * 10, SITE))
+
+
+def test_the_owner_is_thanked_with_the_donors_name_and_no_code_of_it():
+    last_at = datetime(2025, 3, 10, 9, tzinfo=UTC)
+    made = thank_you(DONOR, 2, last_at, SITE)
+    wanted = ["Thank you, Bramble", "Bramble has given blood twice.", "Last on 10 Mar 2025.", "5 May 2025"]
+    assert [] == missing(made, *wanted, "DEA 1 negative", "Invented bank")
+    assert [] == codes_of(made, PRINTER_DPI)
+    assert [] == run_over(made)
+    assert [(148.0, 210.0)] == pages_mm(made)
+
+
+def test_a_retired_donor_is_thanked_and_not_asked_again():
+    retired = DonorRow(name="Ash", species="dog", blood_type=TYPE_UNKNOWN, retired="Old")
+    made = thank_you(retired, 3, datetime(2025, 3, 10, 9, tzinfo=UTC), SITE)
+    assert [] == missing(made, "given blood 3 times")
+    assert ["May give again"] == missing(made, "May give again")

@@ -1,7 +1,10 @@
 """The registers say what the book says: made again from it they are equal, row for row."""
 
+from datetime import timedelta
+
 import pytest
 
+from buffycoat.donors.rules import DeferDonor, Vaccinate
 from buffycoat.draws.rules import DiscardDonation, FinishDraw
 from buffycoat.draws.spares import GiveSpareNumbers
 from buffycoat.journal import registers
@@ -10,6 +13,7 @@ from buffycoat.journal.registers import Differs, rebuild, snapshot
 from buffycoat.journal.strike import strike
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
+from buffycoat.problems.rules import ReportProblem, SettleProblem
 from buffycoat.spins.rules import LEAKED, POOR
 from buffycoat.storage.models import OpenJobRow, ShelfRow
 from buffycoat.storage.models import post as post_of_storage
@@ -25,6 +29,14 @@ def a_full_bank() -> Walk:
     """Dogs and cats at every stage, with everything that can go wrong, and strikes."""
     walk = Walk()
     dog, cat = walk.on_the_shelf("dog"), walk.on_the_shelf("cat")
+    donor, today = walk.a_donor(), walk.at.date()
+    deferred = DeferDonor(donor=donor, reason="Coughs.", no_draw_before=today + timedelta(days=9))
+    vaccine = {"vaccine": "Core", "given_on": today, "valid_until": today + timedelta(days=365)}
+    for command in (deferred, Vaccinate(donor=donor, **vaccine), ReportProblem(about=dog, what="clot")):
+        walk.do(command)
+    number = Entry.objects.get(kind="problem-reported").number
+    said = {"outcome": "nothing-wrong", "why": "Looked at it.", "settled_by": "kim"}
+    walk.do(SettleProblem(about=dog, problem=number, **said))
     walk.do(DiscardUnit(unit=walk.units(cat)["plasma"], reason="The bag broke."))
     walk.do(PrintLabel(donation=dog, part="red-cells", reason="Smeared."))
     walk.do(ScanLabelBack(donation=dog, unit=walk.units(dog)["red-cells"]))

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Any
 from unittest.mock import patch
 
-from buffycoat.donors import rules as donors
+from buffycoat.donors import may_give as donors
 from buffycoat.draws import rules as draws
 from buffycoat.journal import book, record, registers, strike
 from buffycoat.labels import rules as labels

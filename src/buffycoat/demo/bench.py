@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from random import Random
 
 from buffycoat.demo.animals import Animal
-from buffycoat.donors.rules import ExamineDonor
+from buffycoat.donors.questions import NO, asked_of
+from buffycoat.donors.rules import Answer, AnswerQuestions, ExamineDonor, SedateDonor
 from buffycoat.draws.rules import DrawStarted, FinishDraw, StartDraw
 from buffycoat.journal.book import Book
 from buffycoat.journal.facts import Command, Refused
@@ -78,7 +79,23 @@ class Bench:
         off_g = self.chance.randint(-3, 3) * animal.weight_g // 300
         pcv_permille = pcv_permille or self.chance.randrange(*PCV_PERMILLE[animal.species], 5)
         weight_g = round(animal.weight_g + off_g, -2)
-        self.does(ExamineDonor(donor=donor, weight_g=weight_g, pcv_permille=pcv_permille))
+        keys = [question.key for question in asked_of(animal.species, animal.sex)]
+        self.does(AnswerQuestions(donor=donor, answers=tuple(Answer(key=key, answer=NO) for key in keys)))
+        if animal.species == "cat":
+            self.does(SedateDonor(donor=donor, protocol="Invented protocol, doses by the veterinarian"))
+        self.does(
+            ExamineDonor(
+                donor=donor,
+                weight_g=weight_g,
+                pcv_permille=pcv_permille,
+                pcv_method="spun tube",
+                total_protein_g_per_l=60 + weight_g % 11,
+                pulse_per_min=90 if animal.species == "dog" else 180,
+                temperature_deci_c=381 + weight_g % 7,
+                mucous_membranes="pink",
+                murmur=False,
+            )
+        )
 
     def draw_of(self, animal: Animal, donor: str, lot: str) -> StartDraw:
         tare_g = SET_G[animal.species] + self._off(animal.species)

@@ -14,13 +14,14 @@ from buffycoat.demo.animals import (
     Animal,
 )
 from buffycoat.demo.bench import PEOPLE, Bag, Bench, Unit
+from buffycoat.demo.health import calls_owners, turns_away
 from buffycoat.demo.house import PROGRAMMES, House, local, lot_for
 from buffycoat.draws.rules import DiscardDonation
 from buffycoat.separation.rules import PLASMA, ExpressPlasma, KeepWhole, LookForClots, LoseAdditive
 from buffycoat.spins.rules import LEAKED, POOR
 
 WEEKS = 13
-TUESDAY, WEDNESDAY, THURSDAY = 1, 2, 3
+TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = 1, 2, 3, 4
 CLEARS_SHELVES, DOGS_GIVE, CATS_GIVE, FREEZER_AGAIN = time(8, 30), time(9, 0), time(13, 30), time(17, 50)
 
 AS_IT_SHOULD = "as it should"
@@ -80,6 +81,8 @@ def live_through(bench: Bench, house: House, *, first_monday: date, last_day: da
         bench.by = PEOPLE[number % len(PEOPLE)]
         bench.at = local(day, CLEARS_SHELVES)
         bench.clears_expired()
+        if day.weekday() == FRIDAY:
+            calls_owners(bench, day)
         session = Session(bench=bench, house=house, day=day, last_day=last_day)
         if day.weekday() == WEDNESDAY:
             session.hold([cat_turn(cats)], CATS_GIVE)
@@ -118,6 +121,7 @@ class Session:
         self.bench.examines(animal, donor, pcv_permille=pcv_permille)
         draw = self.bench.draw_of(animal, donor, self._lot(animal, additive=True))
         self.bench.is_refused(draw, after_min=5)
+        turns_away(self.bench, donor, animal)
 
     def _lot(self, animal: Animal, *, additive: bool) -> str:
         return lot_for(self.house, animal.species, additive=additive, on=self.day, last_day=self.last_day)

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from buffycoat.demo.animals import EVERYONE, email_of, phone_of
 from buffycoat.demo.bench import Bench
+from buffycoat.demo.health import old_card
 from buffycoat.donors.rules import DonorRegistered, RegisterDonor, TypeBlood
 from buffycoat.draws.bag_sets import BagSetLotReceived, ReceiveBagSetLot
 from buffycoat.people.models import OwnerContact
@@ -139,8 +140,9 @@ def _donors(bench: Bench, first_day: date, last_day: date) -> dict[str, str]:
             cautions=animal.cautions,
         )
         number = bench.does(card, after_min=4).the(DonorRegistered).donor
-        typed = TypeBlood(donor=number, blood_type=animal.blood_type, method="card, read by two")
+        typed = TypeBlood(donor=number, blood_type=animal.blood_type, method="card", reader=bench.by)
         bench.does(typed, after_min=5)
+        old_card(bench, number, animal, index, last_day)
         numbers[animal.name] = number
     OwnerContact.objects.bulk_create(
         OwnerContact(

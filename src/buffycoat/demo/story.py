@@ -12,6 +12,7 @@ from buffycoat.demo.bench import PEOPLE, Bench
 from buffycoat.demo.history import CLEARS_SHELVES, WEEKS, live_through
 from buffycoat.demo.house import ZONE, local, open_house
 from buffycoat.demo.last_day import leave_in_hand
+from buffycoat.demo.problems import finds_problems
 
 SEED = 450
 DEMO_LETTERS = "DEMA"
@@ -31,6 +32,7 @@ def tell_story(*, until: datetime | None = None, letters: str = DEMO_LETTERS) ->
         live_through(bench, house, first_monday=first_monday, last_day=last_day)
         bench.at = min(end, local(last_day, CLEARS_SHELVES))
         bench.clears_expired()
+        finds_problems(bench, end)
         leave_in_hand(bench, house, end)
 
 

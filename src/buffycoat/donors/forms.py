@@ -6,7 +6,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from buffycoat.donors.models import DonorRow
-from buffycoat.donors.rules import BLOOD_TYPES, SEXES, SPECIES, TYPE_UNKNOWN
+from buffycoat.donors.panel import METHODS
+from buffycoat.donors.rules import BLOOD_TYPES, SEXES, SPECIES, SYSTEMS, TYPE_UNKNOWN
+from buffycoat.donors.visits import MEMBRANES, PCV_METHODS
 from buffycoat.journal.models import Entry
 from buffycoat.shell.forms import (
     BenchForm,
@@ -14,14 +16,19 @@ from buffycoat.shell.forms import (
     DayField,
     KilogramsField,
     ListField,
+    MeasureField,
     MomentField,
     PercentField,
     TickField,
+    WholeField,
     WordsField,
 )
 from buffycoat.shell.measures import HOW_DAY
 
 NEVER, RESTED, RESTING = "never", "rested", "resting"
+NOW, SOON, DEFERRED, RETIRED, GIVING = "now", "soon", "deferred", "retired", "giving"
+SOON_DAYS = 28
+MURMUR = {"": None, "yes": True, "no": False}
 
 
 class FindForm(forms.Form):
@@ -48,6 +55,18 @@ class FindForm(forms.Form):
             (RESTED, "Long enough ago, or never"),
             (RESTING, "Too recently"),
             (NEVER, "Never"),
+        ],
+    )
+    standing = ListField(
+        label="Standing",
+        required=False,
+        choices=[
+            ("", "Any"),
+            (NOW, "By the calendar, may give now"),
+            (SOON, f"May give within {SOON_DAYS} days"),
+            (DEFERRED, "Deferred, or products wait"),
+            (GIVING, "Not retired"),
+            (RETIRED, "Retired"),
         ],
     )
 
@@ -89,6 +108,18 @@ class RegisterForm(BenchForm):
             )
 
 
+class TenthsField(MeasureField):
+    """Typed in °C, kept in tenths of it."""
+
+    unit, units, places, example = "°C", {"°c": "°C", "c": "°C"}, 1, 385
+    big = False
+
+
+def _list(label: str, values: tuple[str, ...]) -> ListField:
+    choices = [("", "Not written down"), *((each, each.capitalize()) for each in values)]
+    return ListField(label=label, required=False, choices=choices)
+
+
 class ExamineForm(BenchForm):
     weight_g = KilogramsField(label="Weight today")
     pcv_permille = PercentField(label="PCV today")
@@ -99,7 +130,24 @@ class ExamineForm(BenchForm):
         most=500,
         hint="Stands until the next weighing.",
     )
+    pcv_method = _list("PCV read from", PCV_METHODS)
+    total_protein_g_per_l = WholeField(label="Total protein", unit="g/L", required=False)
+    temperature_deci_c = TenthsField(label="Temperature", required=False)
+    pulse_per_min = WholeField(label="Pulse", unit="beats a minute", required=False)
+    breaths_per_min = WholeField(label="Breathing", unit="breaths a minute", required=False)
+    mucous_membranes = _list("Mucous membranes", MEMBRANES)
+    murmur = ListField(
+        label="Heart",
+        required=False,
+        choices=[("", "Not listened to"), ("no", "No murmur"), ("yes", "A murmur")],
+    )
     happened_at = MomentField(label="Done at", required=False)
+
+    def values(self) -> dict[str, Any]:
+        """What the command takes."""
+        left_out = ("command_id", "seen", "happened_at")
+        given = {name: value for name, value in self.cleaned_data.items() if name not in left_out}
+        return given | {"murmur": MURMUR[given["murmur"]]}
 
 
 class TypeForm(BenchForm):
@@ -109,8 +157,22 @@ class TypeForm(BenchForm):
     happened_at = MomentField(label="Done at", required=False)
     field_order = ["blood_type", "method", "happened_at"]
 
-    def __init__(self, species: str, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, species: str, system: str, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choices = [(each, each) for each in BLOOD_TYPES[species]]
+        choices = [(each, each) for each in SYSTEMS[species][system]]
         self.fields["blood_type"] = ChoiceField(label="Blood type", choices=choices)
         self.order_fields(self.field_order)
+
+
+class PanelForm(BenchForm):
+    species = ListField(label="Species", choices=_words(SPECIES))
+    agent = WordsField(label="Agent", most=100)
+    method = ListField(label="Method", choices=[(each, each) for each in METHODS])
+    interval_days = WholeField(label="A sample counts for", unit="days", hint="0: this site does not ask it.")
+    reason = WordsField(label="Why, and on whose word", lines=2, most=300)
+
+    def values(self) -> dict[str, Any]:
+        return {
+            name: self.cleaned_data[name]
+            for name in ("species", "agent", "method", "interval_days", "reason")
+        }

@@ -1,36 +1,62 @@
 """The donors: finding one, registering one, and how one is today."""
 
 import re
-from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django.apps import apps
 from django.contrib import messages
-from django.db.models import F, Max, Prefetch, Q
+from django.db.models import F, Prefetch, Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from buffycoat.donors.forms import NEVER, RESTED, RESTING, ExamineForm, FindForm, RegisterForm, TypeForm
+from buffycoat.donors.blood_types import IN_DOUBT, system_of
+from buffycoat.donors.calendar import earliest_on, standing_of
+from buffycoat.donors.forms import (
+    DEFERRED,
+    GIVING,
+    NEVER,
+    NOW,
+    RESTED,
+    RESTING,
+    RETIRED,
+    SOON,
+    SOON_DAYS,
+    ExamineForm,
+    FindForm,
+    RegisterForm,
+    TypeForm,
+)
 from buffycoat.donors.models import DonorRow
 from buffycoat.donors.paper import donor_card, donor_cards
+from buffycoat.donors.pictures import curve
+from buffycoat.donors.registering import read_back
 from buffycoat.donors.rules import (
+    ON_THE_LABEL,
+    SYSTEMS,
     BloodTyped,
+    Check,
     Donor,
     DonorExamined,
     DonorRegistered,
     ExamineDonor,
     RegisterDonor,
     TypeBlood,
+    may_give,
     may_give_again_on,
     stream_of,
     why_not_today,
 )
+from buffycoat.donors.steps import steps_for
+from buffycoat.donors.words import said
 from buffycoat.journal.book import Book, story
+from buffycoat.journal.facts import Fact
 from buffycoat.people.forms import ContactForm
+from buffycoat.people.may import may
 from buffycoat.people.models import OwnerContact
+from buffycoat.people.roles import roles_of
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import again, recorded, seen, when_done
@@ -39,19 +65,23 @@ from buffycoat.site.forms import shown
 from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
 
-MOST_ROWS = 300
+MOST_ROWS = 100
 SORTS: dict[str, list[Any]] = {
     "name": ["name", "donor"],
     "type": ["species", "blood_type", "name"],
     "weight": [F("weight_g").desc(nulls_last=True), "name"],
-    "gave": [F("gave_at").asc(nulls_first=True), "name"],
+    "gave": [F("last_drawn_at").asc(nulls_first=True), "name"],
 }
-DECIDING = (
-    "least_age_months",
-    "most_age_months",
-    "draw_interval_days",
-    "least_weight_g",
-    "least_pcv_permille",
+
+
+MORE = (
+    "pcv_method",
+    "total_protein_g_per_l",
+    "temperature_deci_c",
+    "pulse_per_min",
+    "breaths_per_min",
+    "mucous_membranes",
+    "murmur",
 )
 
 
@@ -61,14 +91,14 @@ def donors(request: HttpRequest) -> HttpResponse:
     form = FindForm(request.GET)
     form.is_valid()  # what is not among the choices narrows nothing
     sort = request.GET.get("sort", "name")
-    rows = DonorRow.objects.annotate(gave_at=Max("donations__started_at"))
-    rows = rows.filter(_narrowed(**form.cleaned_data)).order_by(*SORTS.get(sort, SORTS["name"]))
+    rows = DonorRow.objects.filter(_narrowed(**form.cleaned_data)).order_by(*SORTS.get(sort, SORTS["name"]))
     site, today = limits(Book()), timezone.localdate()
+    wanted = form.cleaned_data
     listed = [
-        (row, again_on)
+        (row, standing_of(row, site, today))
         for row in rows
-        for again_on in [may_give_again_on(row.species, row.gave_at, site) if row.gave_at else None]
-        if _fits(form.cleaned_data.get("gave", ""), again_on, today)
+        if _fits(wanted.get("gave", ""), row, site, today)
+        and _stands(wanted.get("standing", ""), row, site, today)
     ]
     asked = request.GET.copy()
     asked.pop("sort", None)
@@ -80,7 +110,6 @@ def donors(request: HttpRequest) -> HttpResponse:
             "rows": listed[:MOST_ROWS],
             "count": len(listed),
             "all": DonorRow.objects.count(),
-            "today": today,
             "sort": sort if sort in SORTS else "name",
             "asked": asked.urlencode(),
         },
@@ -100,9 +129,24 @@ def _narrowed(find: str = "", species: str = "", blood_type: str = "", **rest: s
     return wanted
 
 
-def _fits(gave: str, again_on: date | None, today: date) -> bool:
-    rested = again_on is None or again_on <= today
-    return {NEVER: again_on is None, RESTED: rested, RESTING: not rested}.get(gave, True)
+def _fits(gave: str, row: DonorRow, site: Limits, today: date) -> bool:
+    last = row.last_drawn_at
+    rested = last is None or may_give_again_on(row.species, last, site) <= today
+    return {NEVER: last is None, RESTED: rested, RESTING: not rested}.get(gave, True)
+
+
+def _stands(standing: str, row: DonorRow, site: Limits, today: date) -> bool:
+    """By what the register knows: the calendar, deferrals, retirement. Today's weight and answers are not in it."""
+    on, stopped = earliest_on(row, site), bool(row.held) or row.deferred_until_lifted
+    giving = not row.retired
+    may = giving and on is not None
+    return {
+        NOW: may and not row.held and on is not None and on <= today,
+        SOON: may and on is not None and today < on <= today + timedelta(days=SOON_DAYS),
+        DEFERRED: giving and (stopped or (row.not_before is not None and row.not_before > today)),
+        GIVING: giving,
+        RETIRED: not giving,
+    }.get(standing, True)
 
 
 def new_donor(request: HttpRequest) -> HttpResponse:
@@ -132,34 +176,50 @@ def _known(number: str) -> tuple[Donor, DonorRegistered]:
 
 @require_safe
 def donor(request: HttpRequest, donor: str) -> HttpResponse:
-    """One donor: may it give today, what is known of it, and what became of its blood."""
+    """One donor: may it give today, and how much; what is known of it, and what became of its blood."""
     state, registered = _known(donor)
-    site, row = limits(Book()), DonorRow.objects.get(donor=donor)
-    examined_today = (
-        state.examined_at is not None and timezone.localdate(state.examined_at) == timezone.localdate()
-    )
-    why_not = list(why_not_today(state, timezone.now(), site))
+    look, row = Book(), DonorRow.objects.get(donor=donor)
+    answer, site = may_give(look, donor, timezone.now()), limits(look)
     return render(
         request,
         "donors/donor.html",
         {
             "donor": state,
             "registered": registered,
-            "why_not": why_not,
-            "only_weighing_misses": len(why_not) == 1 and not examined_today,
-            "deciding": list(_deciding(registered.species, site)),
+            "row": row,
+            "answer": answer,
+            "checks": [_check(each, site) for each in answer.checks],
+            "types": [(system, state.type_in(system)) for system in SYSTEMS[registered.species]],
+            "sees_owner": may(roles_of(request.user), "donor-owner"),
             "contact": OwnerContact.objects.filter(donor=donor).first(),
             "donations": _donations(row),
-            "story": story(stream_of(donor)),
+            "curve": curve(stream_of(donor)),
+            "steps": list(steps_for(state)),
+            "held_words": f"What it gave and is in date waits: {state.held}." if state.held else "",
+            "story": [(told, _told(told.line.fact, state)) for told in story(stream_of(donor))],
         },
     )
 
 
-def _deciding(species: str, site: Limits) -> Iterator[dict[str, Any]]:
-    """The limits behind the answer, each with its source."""
-    for key in DECIDING:
-        limit = LIMITS[f"{species}_{key}"]
-        yield {"limit": limit, "value": shown(limit, site.whole(limit.key))}
+def _check(check: Check, site: Limits) -> dict[str, Any]:
+    """One row of the answer, with the limit and the source behind it."""
+    limit = LIMITS.get(check.limit)
+    value = shown(limit, site.set_here.get(limit.key, limit.default)) if limit else ""
+    return {
+        "check": check,
+        "limit": limit,
+        "value": value,
+        "source": check.source or (limit.source if limit else ""),
+    }
+
+
+def _told(fact: Fact, state: Donor) -> str:
+    """A reading stays out of sight while it contradicts another one."""
+    if isinstance(fact, BloodTyped) and state.registered:
+        system = system_of(state.registered.species, fact.blood_type)
+        if state.type_in(system).how == IN_DOUBT:
+            return f"{system} was read; not shown here until a third reading decides"
+    return said(fact)
 
 
 def _donations(row: DonorRow) -> list[dict[str, Any]]:
@@ -180,14 +240,13 @@ def _unit(unit: Any) -> dict[str, str]:
 
 
 def examine(request: HttpRequest, donor: str) -> HttpResponse:
-    """Weight and PCV of the day."""
+    """Weight and PCV of the day, and what else was looked at."""
     state, registered = _known(donor)
     form = ExamineForm(request.POST or None, seen=seen(stream_of(donor)), initial=again(request))
     if request.method == "POST" and form.is_valid():
-        given = {name: form.cleaned_data[name] for name in ("weight_g", "pcv_permille", "cautions")}
+        given = form.values()
         if recorded(request, form, ExamineDonor(donor=donor, **given)):
-            now, _ = _known(donor)
-            no = any(why_not_today(now, timezone.now(), limits(Book())))
+            no = any(why_not_today(Book(), donor, timezone.now()))
             messages.success(
                 request,
                 f"Weighed {kilograms(given['weight_g'])}, PCV {permille_as_percent(given['pcv_permille'])}. "
@@ -195,23 +254,32 @@ def examine(request: HttpRequest, donor: str) -> HttpResponse:
             )
             return redirect("donor", donor)
     before = when_done(stream_of(donor), DonorExamined)
-    shown = {"form": form, "donor": state, "registered": registered, "before": before}
+    more = [form[name] for name in MORE]
+    shown = {"form": form, "donor": state, "registered": registered, "before": before, "more": more}
+    shown["more_open"] = any(field.errors or field.value() for field in more)
     return render(request, "donors/examine.html", shown)
 
 
 def type_blood(request: HttpRequest, donor: str) -> HttpResponse:
-    """The first typing, or a second one that must agree with it."""
+    """One reading. Neither this one nor an earlier one is shown while it is made, or while two differ."""
     state, registered = _known(donor)
+    systems = SYSTEMS[registered.species]
+    system = request.GET.get("system", "")
+    system = system if system in systems else ON_THE_LABEL[registered.species]
     drawn_from = seen(stream_of(donor))
-    form = TypeForm(registered.species, request.POST or None, seen=drawn_from, initial=again(request))
+    form = TypeForm(registered.species, system, request.POST or None, seen=drawn_from, initial=again(request))
     if request.method == "POST" and form.is_valid():
         blood_type, method = form.cleaned_data["blood_type"], form.cleaned_data["method"]
-        if recorded(request, form, TypeBlood(donor=donor, blood_type=blood_type, method=method)):
-            words = "Both readings agree." if state.typed else "It goes on every label of this donor."
-            messages.success(request, f"{registered.name} is {blood_type}. {words}")
+        reader = request.user.get_username()
+        if recorded(
+            request, form, TypeBlood(donor=donor, blood_type=blood_type, method=method, reader=reader)
+        ):
+            messages.success(request, read_back(Book()(Donor, donor), blood_type))
             return redirect("donor", donor)
-    before = when_done(stream_of(donor), BloodTyped)
-    shown = {"form": form, "donor": state, "registered": registered, "before": before}
+    others = [each for each in systems if each != system]
+    shown = {"form": form, "donor": state, "registered": registered, "system": system, "others": others}
+    if system in state.readings:
+        shown["before"] = when_done(stream_of(donor), BloodTyped)
     return render(request, "donors/type.html", shown)
 
 

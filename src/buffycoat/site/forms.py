@@ -28,6 +28,8 @@ def field_of(limit: Limit) -> forms.Field:
     """The box that this limit is typed in."""
     if limit.key == "time_zone":
         return ListField(label=limit.title, choices=[(name, name) for name in sorted(available_timezones())])
+    if limit.choices:
+        return ListField(label=limit.title, choices=[(each, each) for each in limit.choices])
     if isinstance(limit.default, str):
         return WordsField(label=limit.title, most=100)
     return _measure(limit)
@@ -49,6 +51,8 @@ def shown(limit: Limit, value: int | str) -> str:
 
 
 def shown_range(limit: Limit) -> str:
+    if limit.choices:
+        return ", ".join(limit.choices)
     if isinstance(limit.default, str):
         return ""
     box = _measure(limit)

@@ -3,48 +3,14 @@
 Sources disagree on many of them; `source` names the one behind the default and what others say.
 """
 
-from dataclasses import dataclass
+from buffycoat.site.donor_limits import DONORS
+from buffycoat.site.limit import COMMON, Limit, both, whole
+from buffycoat.site.people_limits import PEOPLE
 
+__all__ = ["GROUPS", "LIMITS", "Limit"]
 HUMAN_DENSITY = (
     "Human convention 1.053 g/mL; also used: 1.06. A teaching table gives dog 1.048 and cat 1.050 at 25 °C."
 )
-COMMON = "Common practice, no source."
-
-
-@dataclass(frozen=True, kw_only=True)
-class Limit:
-    """One setting. A text setting has no range; a number is a whole number of `unit`."""
-
-    key: str
-    title: str
-    unit: str = ""
-    default: int | str
-    least: int = 0
-    most: int = 0
-    source: str
-
-
-def both(
-    key: str, title: str, unit: str, *, dog: int, cat: int, least: int, most: int, source: str
-) -> tuple[Limit, ...]:
-    """The same limit for dogs and for cats."""
-    return tuple(
-        Limit(
-            key=f"{species}_{key}",
-            title=f"{title}, {species}",
-            unit=unit,
-            default=default,
-            least=least,
-            most=most,
-            source=source,
-        )
-        for species, default in (("dog", dog), ("cat", cat))
-    )
-
-
-def whole(key: str, title: str, unit: str, default: int, least: int, most: int, source: str) -> Limit:
-    return Limit(key=key, title=title, unit=unit, default=default, least=least, most=most, source=source)
-
 
 SITE = (
     Limit(key="site_name", title="Name of the blood bank", default="Blood bank", source="The site's own."),
@@ -56,89 +22,6 @@ SITE = (
     ),
     Limit(
         key="time_zone", title="Time zone", default="UTC", source="The site's own; a name of the IANA list."
-    ),
-)
-
-DONORS = (
-    *both(
-        "least_weight_g",
-        "Least weight of a donor",
-        "g",
-        dog=25_000,
-        cat=4_000,
-        least=1_000,
-        most=60_000,
-        source="Giger, WSAVA 2017; UK animal blood bank guide. Others: dog 16 to 27 kg, cat 4.5 kg.",
-    ),
-    *both(
-        "least_pcv_permille",
-        "Least PCV of the day",
-        "‰",
-        dog=400,
-        cat=350,
-        least=250,
-        most=550,
-        source="Dog: Giger, WSAVA 2017 (over 40 %). Cat: ISFM 2021, from memory (35 %).",
-    ),
-    *both(
-        "least_age_months",
-        "Least age of a donor",
-        "months",
-        dog=12,
-        cat=12,
-        least=6,
-        most=48,
-        source="Most sources: 1 to 8 years. Others: dog from 9 or 10 months.",
-    ),
-    *both(
-        "most_age_months",
-        "Greatest age of a donor",
-        "months",
-        dog=96,
-        cat=96,
-        least=48,
-        most=180,
-        source="Most sources: 1 to 8 years. Others: dog to 8.5 years, 4 years in giant breeds.",
-    ),
-    *both(
-        "draw_interval_days",
-        "Least time between two draws",
-        "days",
-        dog=56,
-        cat=56,
-        least=21,
-        most=365,
-        source="Sources range from 3 weeks to 6 months; 56 days is the human rule and this program's cautious choice.",
-    ),
-    *both(
-        "blood_volume_ml_per_kg",
-        "Blood volume",
-        "mL/kg",
-        dog=90,
-        cat=60,
-        least=40,
-        most=110,
-        source="Dog 80 to 90 (teaching 90); cat 55 to 65 (UK animal blood bank), 66 in dosing texts.",
-    ),
-    *both(
-        "largest_draw_percent",
-        "Largest draw, of the blood volume",
-        "%",
-        dog=20,
-        cat=20,
-        least=5,
-        most=25,
-        source="Dog: 15 % without and 20 % with fluids (teaching page 2021). Cat: 20 % (UK animal blood bank guide).",
-    ),
-    *both(
-        "largest_draw_ml_per_kg",
-        "Largest draw, of the body weight",
-        "mL/kg",
-        dog=20,
-        cat=12,
-        least=5,
-        most=25,
-        source="Dog: Giger, WSAVA 2017. Cat: 10 to 12 (ISFM 2021, from memory), 11 to 13 (UK guide).",
     ),
 )
 
@@ -342,6 +225,15 @@ SHELF_LIFE = (
         "FDA dating of plasma: 5 y from collection; common practice adds 4 y to the first.",
     ),
     whole("use_first_days", "A unit is marked “use first” when this is left", "days", 7, 1, 30, COMMON),
+    whole(
+        "settle_alone_after_min",
+        "Who reported a problem may settle it alone after this (0: never)",
+        "min",
+        10,
+        0,
+        1_440,
+        "Our own judgement: a second look by somebody else; alone on duty, one after at least 10 min.",
+    ),
 )
 
 STORAGE = (
@@ -371,5 +263,6 @@ GROUPS: tuple[tuple[str, tuple[Limit, ...]], ...] = (
     ("Shelf life", SHELF_LIFE),
     ("Storage", STORAGE),
     ("Benches", BENCHES),
+    ("People", PEOPLE),
 )
 LIMITS = {limit.key: limit for _, group in GROUPS for limit in group}

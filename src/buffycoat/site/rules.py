@@ -80,6 +80,8 @@ def why_not_value(key: str, value: int | str) -> Iterator[str]:
             yield f"{limit.title}: {value} {limit.unit} is outside {limit.least} to {limit.most} {limit.unit}."
     elif not str(value).strip():
         yield f"{limit.title} must not be empty."
+    elif limit.choices and value not in limit.choices:
+        yield f"{limit.title}: choose {', '.join(limit.choices)}."
     elif key == "site_code" and not (len(str(value)) == 4 and set(str(value)) <= set(SITE_LETTERS)):
         yield f"The site's code is four letters from {' '.join(SITE_LETTERS)}."
     elif key == "time_zone" and value not in available_timezones():
