@@ -53,7 +53,7 @@ def test_a_restored_copy_is_equal_in_chain_registers_and_rows(worked_bank, other
     copy = backed_up(worked_bank)
     said = other_bank.cli("restore", copy)
     assert everything(worked_bank) == everything(other_bank)
-    assert f"Restored and checked: {ENTRIES} entries, 4 rows beside them" in said
+    assert f"Restored and checked: {ENTRIES} entries, 5 rows beside them" in said
     assert "equal, row for row" in other_bank.cli("rebuild", "--check")
     # The control: one figure of one contact is enough to tell two banks apart.
     in_bank(
@@ -79,10 +79,11 @@ def test_a_copy_never_goes_over_a_bank_that_holds_anything(copy, worked_bank, qu
     before = everything(worked_bank)
     said = worked_bank.cli("restore", copy, expect=1)
     assert said.startswith(
-        f"This bank is not empty: {ENTRIES} journal entries, 2 owner contacts, 2 users. Restore into an empty one"
+        f"This bank is not empty: {ENTRIES} journal entries, 2 owner contacts, 1 groups, 2 users. "
+        "Restore into an empty one"
     )
     assert before == everything(worked_bank)
-    assert "not empty: 2 users" in quiet_bank.cli("restore", copy, expect=1)
+    assert "not empty: 1 groups, 2 users" in quiet_bank.cli("restore", copy, expect=1)
     other_bank.cli("restore", copy)
     assert "not empty" in other_bank.cli("restore", copy, expect=1)
 
@@ -93,7 +94,7 @@ def test_the_manifest_says_what_is_in_it_and_sha256sum_agrees(worked_bank):
     with zipfile.ZipFile(copy) as archive:
         manifest = json.loads(archive.read("manifest.json"))
         journal = archive.read("journal.txt").decode()
-    assert (ENTRIES, 4) == (manifest["entries"], manifest["rows"])
+    assert (ENTRIES, 5) == (manifest["entries"], manifest["rows"])
     assert f"after {manifest['head']}" == journal.rstrip("\n").split("\n")[-1]
     checked = subprocess.run(
         ["sha256sum", "-c", f"{copy.name}.sha256"], cwd=copy.parent, capture_output=True, text=True

@@ -1,20 +1,32 @@
 """Setting a bank up and serving it."""
 
 import argparse
+import gc
 import getpass
 import secrets
 import sys
+from pathlib import Path
 
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.urls import resolve
 
 from buffycoat.journal.models import Entry
+from buffycoat.journal.registers import rebuild
+from buffycoat.people.roles import COORDINATOR, add
 
 DEMO_PASSWORD = "invented-demo"
 
 
 def migrate(asked: argparse.Namespace | None = None) -> int:
+    """A release that gives the registers new columns fills them from the journal."""
+    executor = MigrationExecutor(connection)
+    behind = executor.migration_plan(executor.loader.graph.leaf_nodes())
     call_command("migrate", verbosity=0)
+    if behind and Entry.objects.exists():
+        rebuild()
     return 0
 
 
@@ -27,7 +39,7 @@ def demo(asked: argparse.Namespace | None = None) -> int:
     tell_story()
     for name in PEOPLE:
         if not get_user_model().objects.filter(username=name).exists():
-            get_user_model().objects.create_user(name, password=DEMO_PASSWORD)
+            add(name, DEMO_PASSWORD, [COORDINATOR])
     return 0
 
 
@@ -39,16 +51,46 @@ def add_person(asked: argparse.Namespace) -> int:
     if get_user_model().objects.filter(username=asked.name).exists():
         print(f"{asked.name} may sign in already.", file=sys.stderr)
         return 1
-    get_user_model().objects.create_user(asked.name, password=password)
+    add(asked.name, password, asked.role or ["bench"])
     return 0
 
 
 def serve(asked: argparse.Namespace) -> int:
+    if getattr(asked, "certificate", None):
+        return _serve_https(asked)
     import waitress
 
     from buffycoat.wsgi import application
 
+    resolve("/")  # reads every page, before the first is asked for
+    gc.collect()
+    gc.freeze()  # what was loaded stays: else now and then a page waits while all of it is gone through
     waitress.serve(application, host=asked.host, port=asked.port, threads=8, ident=None)
+    return 0
+
+
+def _serve_https(asked: argparse.Namespace) -> int:
+    try:
+        from granian import Granian
+        from granian.constants import Interfaces
+    except ImportError:
+        print("HTTPS needs one more package: install buffycoat[tls].", file=sys.stderr)
+        return 1
+    missing = [str(path) for path in (asked.certificate, asked.key) if not (path and Path(path).is_file())]
+    if missing:
+        print(f"HTTPS needs a certificate and its key; not found: {', '.join(missing)}.", file=sys.stderr)
+        return 1
+    Granian(
+        "buffycoat.wsgi:application",
+        address=asked.host,
+        port=asked.port,
+        interface=Interfaces.WSGI,
+        workers=1,  # the bench's live weights and the counted tries are in the memory of one process
+        blocking_threads=8,
+        ssl_cert=Path(asked.certificate),
+        ssl_key=Path(asked.key),
+        log_access=False,
+    ).serve()
     return 0
 
 
@@ -77,5 +119,5 @@ def _first_person() -> str:
     if get_user_model().objects.exists():
         return "Sign in with your own name. Stop with Ctrl+C."
     password = secrets.token_urlsafe(9)
-    get_user_model().objects.create_user("coordinator", password=password)
+    add("coordinator", password, [COORDINATOR])
     return f"First sign-in: coordinator with the password {password} (shown this once). Stop with Ctrl+C."

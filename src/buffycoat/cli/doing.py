@@ -1,6 +1,7 @@
 """`buffycoat do`: every command of every chapter, its fields as options. Made from the commands themselves."""
 
 import argparse
+import getpass
 import re
 import sys
 from collections.abc import Sequence
@@ -9,6 +10,7 @@ from datetime import date, datetime
 from typing import Any, get_args, get_type_hints
 
 import msgspec
+from django.contrib.auth import get_user_model
 
 from buffycoat.journal.book import Book
 from buffycoat.journal.facts import Command, Line, Refused, fields_of
@@ -17,6 +19,7 @@ from buffycoat.journal.strike import Correction
 from buffycoat.science.numbering import KINDS, BadCode, read_code
 from buffycoat.science.shelf_life import local_to_utc
 from buffycoat.site.rules import SetLimit, limits
+from buffycoat.training.rules import SignTraining
 
 CODES = {"donor": "D", "donation": "G", "unit": "U", "place": "P", "spin": "R", "lot": "L", "rotor": "T"}
 
@@ -33,6 +36,8 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
     try:
         command = _command(kind, wanted)
         at = _moment(wanted.at) if wanted.at else None
+        if isinstance(command, SignTraining):
+            _proved(command.trainer)
         recorded = record(command, by=wanted.by, happened_at=at, command_id=wanted.command_id)
     except Refused as refused:
         return _refuse(*refused.reasons)
@@ -41,6 +46,14 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
     for line in recorded.lines:
         print(tell(line))
     return 0
+
+
+def _proved(trainer: str) -> None:
+    """Whoever keeps the server may write down what others did, but not sign for them."""
+    password = getpass.getpass("Password: ") if sys.stdin.isatty() else sys.stdin.readline().rstrip("\n")
+    user = get_user_model().objects.filter(username=trainer, is_active=True).first()
+    if user is None or not user.check_password(password):
+        raise Refused(f"This is not the password of {trainer}: nothing was signed.")
 
 
 def _command(kind: type[Command], wanted: argparse.Namespace) -> Command:

@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from importlib import import_module
 from typing import Any
 
+from buffycoat.people.may import ROLES
+
 # Only the module of the asked sub-command is loaded: a terminal waits for every import.
 RUNS = {
     "start": ("bank", "start"),
@@ -26,6 +28,7 @@ RUNS = {
     "void": ("book", "void_job"),
     "journal": ("book", "show_journal"),
     "stock": ("book", "show_stock"),
+    "may-give": ("donors", "may_give_today"),
     "story": ("book", "show_story"),
     "do": ("doing", "do"),
     "backup": ("keeping", "backup"),
@@ -58,6 +61,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from buffycoat.cli.practice import turn_to_practice
 
         turn_to_practice(afresh=wanted.afresh)
+
+    if getattr(wanted, "certificate", None):
+        os.environ["BUFFYCOAT_HTTPS"] = "1"  # the settings read it once
 
     import django
 
@@ -101,10 +107,18 @@ def _parser() -> argparse.ArgumentParser:
     for each, port in ((start, 8000), (serve, 8000), (practice, 8100)):
         each.add_argument("--port", type=int, default=port)
         each.add_argument("--host", default="127.0.0.1")
+    serve.add_argument("--certificate", metavar="FILE", help="serve HTTPS with this certificate (PEM)")
+    serve.add_argument("--key", metavar="FILE", help="and its private key")
     to.add_parser("migrate", help="bring the database to this release")
     to.add_parser("demo", help="fill an empty bank with invented donors and three months of work")
     person = to.add_parser("add-person", help="add someone who may sign in; asks for the password")
     person.add_argument("name")
+    person.add_argument(
+        "--role",
+        action="append",
+        choices=ROLES.values(),
+        help="what they are here; may be given again (bench)",
+    )
 
     verify = to.add_parser("verify", help="is the journal whole?")
     verify.add_argument(
@@ -126,6 +140,8 @@ def _parser() -> argparse.ArgumentParser:
     journal = to.add_parser("journal", help="the lines of the journal, as sealed")
     journal.add_argument("--stream", help="only this stream, for example donation/G…")
     to.add_parser("stock", help="what is on the shelves now, oldest first")
+    may = to.add_parser("may-give", help="may this donor give today, and how much? Every check, and why")
+    may.add_argument("code")
     story = to.add_parser("story", help="what happened to a donation or a unit")
     story.add_argument("code")
     to.add_parser("do", add_help=False, help="record a step: buffycoat do --help lists them")

@@ -22,12 +22,11 @@ def turn_to_practice(*, afresh: bool) -> None:
 
 
 def practice(asked: argparse.Namespace) -> int:
-    from django.contrib.auth import get_user_model
-
     from buffycoat.cli.bank import DEMO_PASSWORD, migrate, serve
     from buffycoat.cli.bench import demo_bench
     from buffycoat.demo.story import PEOPLE, tell_story
     from buffycoat.journal.models import Entry
+    from buffycoat.people.roles import COORDINATOR, add
     from buffycoat.site.rules import PRACTICE_LETTERS
 
     migrate()
@@ -35,7 +34,7 @@ def practice(asked: argparse.Namespace) -> int:
         print("Making the practice book: invented donors and three months of work …", flush=True)
         tell_story(letters=PRACTICE_LETTERS)
         for name in PEOPLE:
-            get_user_model().objects.create_user(name, password=DEMO_PASSWORD)
+            add(name, DEMO_PASSWORD, [COORDINATOR])
     host = "127.0.0.1" if asked.host in ("0.0.0.0", "::") else asked.host
     demo_bench(f"http://{host}:{asked.port}")
     print(

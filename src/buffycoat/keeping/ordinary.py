@@ -16,6 +16,7 @@ from django.db import connection, models
 
 from buffycoat.journal.registers import tables
 from buffycoat.keeping.sealed_text import Damaged
+from buffycoat.people.roles import as_before
 
 MADE_AGAIN = {"journal", "sessions", "contenttypes"}
 
@@ -66,6 +67,7 @@ def read_ordinary(text: TextIO) -> int:
         count = sum(1 for _ in _saved(text))
     except DeserializationError as unreadable:
         raise Damaged(f"A row beside the journal cannot be read by this release: {unreadable}.") from None
+    as_before()
     with connection.cursor() as cursor:
         # Rows came with their numbers; PostgreSQL must count on after them.
         for statement in connection.ops.sequence_reset_sql(no_style(), ordinary_tables()):

@@ -13,6 +13,7 @@ from buffycoat.draws.rules import Draw
 from buffycoat.journal.facts import EntryStruck, Line, Look, StateT
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import Labelling
+from buffycoat.problems.rules import why_held
 from buffycoat.science.shelf_life import days_left
 from buffycoat.site.rules import limits
 from buffycoat.storage.places import Place
@@ -97,6 +98,7 @@ def _units(look: Look, donation: str, at: datetime) -> Iterable[UnitThen]:
                 put_away=True,
                 gone=gone,
                 wrong_type=label.blood_type != look(Donor, draw.started.donor).blood_type,
+                held=any(why_held(look, donation, part)),
                 expires_at=label.expires_at,
                 at=at,
                 site=site,

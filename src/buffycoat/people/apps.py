@@ -3,3 +3,8 @@ from django.apps import AppConfig
 
 class PeopleConfig(AppConfig):
     name = "buffycoat.people"
+
+    def ready(self) -> None:
+        from buffycoat.people import told
+
+        told.listen()

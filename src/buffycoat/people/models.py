@@ -1,5 +1,8 @@
-"""People outside the book: owners' contacts can be erased, so they never enter the journal."""
+"""People outside the book: how they prove who they are, and owners' contacts, which can be erased."""
 
+from django.conf import settings
+from django.contrib.auth.hashers import check_password, make_password
+from django.contrib.auth.models import User
 from django.db import models
 
 
@@ -11,3 +14,37 @@ class OwnerContact(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Access(models.Model):
+    """What a person signs in with beside the password. Only hashes are kept, and the salt of the second factor."""
+
+    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, primary_key=True)
+    pin_hash = models.CharField(max_length=128, blank=True)
+    factor_salt = models.CharField(max_length=40, blank=True)
+    factor_on = models.BooleanField(default=False)
+    factor_last_step = models.BigIntegerField(default=0)  # a code is taken once
+
+    def __str__(self) -> str:
+        return str(self.user)
+
+    def set_pin(self, pin: str) -> None:
+        self.pin_hash = make_password(pin)
+        self.save(update_fields=["pin_hash"])
+
+    def pin_is(self, pin: str) -> bool:
+        return bool(self.pin_hash) and check_password(pin, self.pin_hash)
+
+
+class RecoveryCode(models.Model):
+    """Opens once where the second factor was lost."""
+
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE)
+    code_hash = models.CharField(max_length=128)
+
+    def __str__(self) -> str:
+        return str(self.user)
+
+
+def access_of(user: User) -> Access:
+    return Access.objects.get_or_create(user=user)[0]

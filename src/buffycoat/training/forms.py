@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth import get_user_model
 from django.contrib.auth.models import AbstractBaseUser
 
+from buffycoat.people import delays
 from buffycoat.shell.forms import BenchForm, ListField, WordsField
 from buffycoat.shell.guidance import TRAINED
 
@@ -29,7 +30,9 @@ class SignForm(BenchForm):
         self.fields["trainee"].choices = [("", "Choose …"), *((name, name) for name in names)]  # type: ignore[attr-defined]
 
     def clean_password(self) -> None:
+        name = self.trainer.get_username()
+        if wait := delays.seconds_to_wait(name, "signing"):
+            raise forms.ValidationError(delays.words(wait))
         if not self.trainer.check_password(self.cleaned_data["password"]):
-            raise forms.ValidationError(
-                f"This is not the password of {self.trainer.get_username()}: nothing was signed."
-            )
+            raise forms.ValidationError(f"This is not the password of {name}: nothing was signed.")
+        delays.right(name, "signing")
