@@ -8,9 +8,12 @@ import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.db import connections
+from django.db.models.signals import post_save
 from playwright.sync_api import Browser, Page
 
 from tests.harness import browser as driven
@@ -49,6 +52,22 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     if IN_CI and left_out and session.exitstatus == pytest.ExitCode.OK:
         print("\nNothing may be skipped here:", *(report.nodeid for report in left_out))
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+@pytest.fixture(autouse=True)
+def whoever_is_added_is_coordinator() -> Iterator[None]:
+    """Most tests are about the work, not about who may do it; those that are give other roles."""
+    cache.clear()  # of wrong tries that another test made
+    post_save.connect(_coordinator, sender="auth.User")
+    yield
+    post_save.disconnect(_coordinator, sender="auth.User")
+
+
+def _coordinator(instance: Any, created: bool, **rest: object) -> None:
+    from buffycoat.people.roles import COORDINATOR, give_roles
+
+    if created:
+        give_roles(instance, [COORDINATOR])
 
 
 @pytest.fixture(scope="session")

@@ -1,11 +1,12 @@
 """Django's settings. What a bank decides for itself (limits, name, time zone) is in the chapter `site`."""
 
+import hashlib
 import os
 import secrets
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
-import font_source_sans_pro
+import django_htmx
 from csp.constants import NONE, SELF
 from platformdirs import user_data_path
 
@@ -67,7 +68,7 @@ DATABASES = {"default": database(os.environ.get("BUFFYCOAT_DATABASE", ""))}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # The order of the blood: each chapter may know the ones before it. Registers are posted in this order.
-CHAPTERS = ["donors", "draws", "spins", "separation", "labels", "storage", "training"]
+CHAPTERS = ["donors", "draws", "spins", "separation", "labels", "problems", "storage", "training"]
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -82,6 +83,7 @@ INSTALLED_APPS = [
     "buffycoat.people",
     "buffycoat.shell",
     "buffycoat.site",
+    "buffycoat.printing",
     "buffycoat.benches",
     *(f"buffycoat.{chapter}" for chapter in CHAPTERS),
     "buffycoat.trace",
@@ -92,8 +94,10 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "buffycoat.shell.compressed.Compressed",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "buffycoat.people.headers.headers",
     "buffycoat.keeping.trouble.no_writing_after_a_failure",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -101,6 +105,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "buffycoat.people.gate.Gate",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "buffycoat.shell.zone.site_zone",
@@ -140,10 +145,19 @@ TIME_ZONE = "UTC"  # the book is in UTC; pages show the site's own zone
 LANGUAGE_CODE = "en"
 USE_I18N = False
 
-STATIC_URL = "/static/"
-STATICFILES_DIRS = [("fonts", Path(font_source_sans_pro.font_directory))]
+
+def digest_of_static_files(*folders: Path) -> str:
+    """Of every script, style sheet, picture and font that pages load."""
+    files = [file for folder in folders for file in sorted(folder.glob("static/**/*.*"))]
+    return hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()[:12]
+
+
+# The address changes with the content: a browser never asks twice for what it has, and never keeps what is old.
+STATIC_FOLDERS = [*sorted(Path(__file__).parent.iterdir()), Path(django_htmx.__file__).parent]
+STATIC_URL = f"/static/{digest_of_static_files(*STATIC_FOLDERS)}/"
 WHITENOISE_USE_FINDERS = True
-WHITENOISE_MAX_AGE = 3600
+WHITENOISE_IMMUTABLE_FILE_TEST = ""  # a pattern that fits every address
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -158,11 +172,28 @@ CONTENT_SECURITY_POLICY = {
 if PRACTICE:  # a browser keeps one set of cookies for all ports of a machine
     SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "practice_sessionid", "practice_csrftoken"
     MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
-SESSION_COOKIE_HTTPONLY = True
-SESSION_COOKIE_SAMESITE = "Lax"
-CSRF_COOKIE_SAMESITE = "Lax"
+HTTPS = bool(os.environ.get("BUFFYCOAT_HTTPS"))  # set by `buffycoat serve --certificate`
+SESSION_COOKIE_AGE = 12 * 3600  # a long working day, from signing in
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 365 * 24 * 3600 if HTTPS else 0
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+# Sub-domains may belong to others, and no browser's own list takes a name inside a hospital.
+SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
+
+# Uploads: nothing of a request is kept in memory or on the disk beyond this.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 1_000
+DATA_UPLOAD_MAX_NUMBER_FILES = 4
+CACHES = {  # counts wrong tries; room for many names, so that nobody is forgotten because another tried many
+    "default": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "OPTIONS": {"MAX_ENTRIES": 100_000},
+    }
+}
 
 # With DEBUG off Django would say nothing of an error anywhere: here it goes to the server's own output.
 LOGGING = {
@@ -170,4 +201,5 @@ LOGGING = {
     "disable_existing_loggers": False,
     "handlers": {"output": {"class": "logging.StreamHandler"}},
     "root": {"handlers": ["output"], "level": "WARNING"},
+    "loggers": {"buffycoat": {"level": "INFO"}},  # who came in, who did not, and whose roles changed
 }

@@ -108,7 +108,7 @@ class Stable:
         made = self._new("empty")
         made.cli("migrate")
         for name in PEOPLE:
-            made.cli("add-person", name, typed=f"{PASSWORD}\n")
+            made.cli("add-person", name, "--role", "coordinator", typed=f"{PASSWORD}\n")
         return made
 
     def copy(self, template: Bank, name: str = "") -> Bank:

@@ -178,15 +178,15 @@ def furnished(stable: Stable) -> tuple[Bank, str, str]:
     import django
 
     django.setup()
-    from django.contrib.auth import get_user_model
     from django.core.management import call_command
 
+    from buffycoat.people.roles import COORDINATOR, add
     from tests.walk import Walk
 
     with opened(bank):
         call_command("migrate", verbosity=0)
         for name in PEOPLE:
-            get_user_model().objects.create_user(name, password=PASSWORD)
+            add(name, PASSWORD, [COORDINATOR])
         walk = Walk(by=FURNISHER, at=datetime.now(UTC) - timedelta(hours=1))
         return bank, walk.a_lot("dog"), walk.a_place("fridge")
 

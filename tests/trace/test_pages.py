@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from buffycoat.donors.rules import TypeBlood
 from buffycoat.draws.rules import DiscardDonation
+from buffycoat.draws.stickers import sticker
 from buffycoat.journal.models import Entry, Head
 from buffycoat.journal.strike import strike
 from buffycoat.labels.rules import PrintLabel
@@ -61,7 +62,6 @@ def test_today_shows_what_runs_out_and_what_has_run_out(client, walk):
         (unknown("G")[:-2] + "00", "a character was misread"),
         (unknown("D"), "This is a good code of a donor, but nothing by that number is in the book."),
         (make_code("U", "QRTU", 7), "This is the code of a unit from another site (QRTU; ours has HAVN)"),
-        (make_code("H", "HAVN", 7), "This is the code of a person, and that opens no page"),
         (make_code("C", "HAVN", 7), "This is the code of a command card, and that opens no page"),
         ("<script>x</script>", "leads nowhere"),
     ],
@@ -77,7 +77,7 @@ def test_every_kind_of_code_leads_to_its_page(client, walk):
     donation = walk.on_the_shelf("dog")
     entries = Entry.objects.values_list("stream", flat=True)
     codes = {stream.partition("/")[2] for stream in entries if not stream.startswith("site/")}
-    assert set(KINDS) - {"H", "C"} == {code[0] for code in codes}
+    assert set(KINDS) - {"H", "C", *"JKMVN"} == {code[0] for code in codes}
     for code in codes:
         response = scan(client, f"]C0{show_code(code).lower()}", follow=True)
         assert 200 == response.status_code
@@ -85,9 +85,21 @@ def test_every_kind_of_code_leads_to_its_page(client, walk):
     assert reverse("donation", args=[donation]) == scan(client, donation).url
 
 
-def test_a_bag_in_work_leads_to_its_next_step(client, walk):
+@pytest.mark.parametrize("kind", "GJKM")
+def test_a_bag_in_work_leads_to_its_next_step_by_any_of_its_stickers(client, walk, kind):
     donation = walk.spun("dog")
-    assert "How much plasma came off?" == asked(scan(client, donation, follow=True))
+    assert "How much plasma came off?" == asked(scan(client, sticker(donation, kind), follow=True))
+
+
+@pytest.mark.parametrize("kind", "VN")
+def test_a_tube_and_a_paper_lead_to_the_story_of_their_donation(client, walk, kind):
+    donation = walk.spun("dog")
+    assert reverse("donation", args=[donation]) == scan(client, sticker(donation, kind)).url
+
+
+@pytest.mark.parametrize("kind", "JV")
+def test_a_sticker_of_no_donation_leads_nowhere(client, kind):
+    assert "nothing by that number is in the book" in text(scan(client, unknown(kind)))
 
 
 def test_a_next_step_says_nothing_of_its_own_when_nothing_was_done(client, walk):

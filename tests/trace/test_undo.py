@@ -6,12 +6,13 @@ import pytest
 from django.urls import reverse
 
 from buffycoat.draws.rules import DiscardDonation
+from buffycoat.draws.spares import GiveSpareNumbers
 from buffycoat.journal.book import Book, standing
 from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import rebuild
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
 from buffycoat.science.numbering import show_code
-from buffycoat.separation.rules import ExpressPlasma, LoseAdditive, Separation
+from buffycoat.separation.rules import ExpressPlasma, KeepWhole, LoseAdditive, Separation
 from buffycoat.spins.rules import WELL, BagOutcome, FinishSpin, Spin
 from buffycoat.storage.rules import PutAway
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, text
@@ -172,6 +173,7 @@ def test_a_donation_is_taken_back_step_by_step_to_its_beginning_and_each_step_is
                 "rotor": codes("rotor-registered")[0],
                 "programme": "Hard dog",
                 "with": f"{donation}={draw.finished.gross_g}",
+                "filler": "3=732",
             },
         ),
         (reverse("draw-finish", args=[donation]), {"gross_g": str(draw.finished.gross_g)}),
@@ -196,6 +198,21 @@ def test_a_donation_is_taken_back_step_by_step_to_its_beginning_and_each_step_is
 def _weighed(donation):
     facts = [line.fact for line in standing(f"donation/{donation}") if line.fact.kind == "product-weighed"]
     return {fact.part: fact for fact in facts}
+
+
+def test_a_draw_and_a_label_written_under_spare_numbers_keep_them_when_they_are_asked_again(client, walk):
+    given = walk.do(GiveSpareNumbers(sheets=1)).lines
+    donation, unit = given[0].fact.spare, given[1].fact.spare
+    walk.draw_started(number=donation)
+    page = client.get(undo(client, donation).url)
+    assert donation == fields(page)["number"].replace("-", "")
+    walk.drawn(number=donation)
+    walk.do(KeepWhole(donation=donation))
+    walk.finish_cells(donation)
+    walk.weigh(donation)
+    walk.do(PrintLabel(donation=donation, part="whole-blood", number=unit))
+    page = client.get(undo(client, donation).url)
+    assert f'name="number" value="{show_code(unit)}"' in page.content.decode()
 
 
 def test_what_was_said_of_a_lost_additive_is_asked_again(client, walk):

@@ -29,7 +29,7 @@ CARDS = (
     CommandCard(5, "problem", "Problem", "something is wrong with what is in hand"),
     CommandCard(6, "undo", "Undo last", "asks whether to take back what was done last"),
     *(
-        CommandCard(10 + n, f"answer-{n}", f"Answer {n}", f"picks answer {n}, or types {n}")
+        CommandCard(10 + n, f"answer-{n}", f"Answer {n}", f"picks answer {n or 10}, or types {n}")
         for n in range(10)
     ),
 )
@@ -39,7 +39,7 @@ CARDS = (
 def in_the_page(site_code: str) -> str:
     """What a page must know: each card's code and command, and the noun of each kind of code."""
     codes = {make_code("C", site_code, card.serial): card.command for card in CARDS}
-    return json.dumps({"commands": codes, "nouns": KINDS}, separators=(",", ":"))
+    return json.dumps({"commands": codes, "nouns": KINDS | {"G": "main bag"}}, separators=(",", ":"))
 
 
 def command_sheet(site_name: str, site_code: str) -> bytes:

@@ -5,9 +5,12 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest
+from django.urls import resolve
 from django.utils import timezone
 
 from buffycoat.journal.book import Book
+from buffycoat.people.may import may
+from buffycoat.people.roles import roles_of
 from buffycoat.shell import navigation
 from buffycoat.shell.command_cards import in_the_page
 from buffycoat.shell.views import LOOKS, cookie_of
@@ -21,11 +24,24 @@ def shell(request: HttpRequest) -> dict[str, Any]:
 class Shell:
     """Read by the base page as `shell.…`; nothing is looked up until it is asked for."""
 
-    main, more, help = navigation.MAIN, navigation.MORE, navigation.HELP
+    help = navigation.HELP
     sign_out, scan, here_door = navigation.SIGN_OUT, navigation.SCAN, navigation.YOU_WERE_HERE
 
     def __init__(self, request: HttpRequest) -> None:
         self._request = request
+
+    @cached_property
+    def main(self) -> list[navigation.Door]:
+        return self._open(navigation.MAIN)
+
+    @cached_property
+    def more(self) -> list[navigation.Door]:
+        return self._open(navigation.MORE)
+
+    def _open(self, doors: tuple[navigation.Door, ...]) -> list[navigation.Door]:
+        """Only where this person may go."""
+        roles = roles_of(self._request.user)
+        return [door for door in doors if may(roles, resolve(door.path, "buffycoat.urls").view_name)]
 
     @property
     def bank(self) -> str:

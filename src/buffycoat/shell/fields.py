@@ -186,11 +186,14 @@ class DayField(Field):
 
 
 class CodeField(Field):
-    """One of our codes, scanned or typed; kept as its fourteen characters. `kinds` are the letters that are welcome."""
+    """One of our codes, scanned or typed; kept as its fourteen characters. `kinds` are the letters that are welcome.
 
-    def __init__(self, *, kinds: Collection[str], **kwargs: Any) -> None:
-        self.kinds = tuple(kinds)
-        self.nouns = " or ".join(KINDS[kind] for kind in self.kinds)
+    `noun` is what is to be scanned, where that is not simply a thing of that kind.
+    """
+
+    def __init__(self, *, kinds: Collection[str], noun: str = "", **kwargs: Any) -> None:
+        self.kinds, self.noun = tuple(kinds), noun
+        self.nouns = noun or " or ".join(KINDS[kind] for kind in self.kinds)
         super().__init__(**kwargs)
 
     def how_to_give(self) -> str:
@@ -206,13 +209,15 @@ class CodeField(Field):
         if value in self.empty_values or not str(value).strip():
             return None
         try:
+            if self.noun and (other := read_code(str(value))).kind not in self.kinds:
+                raise ValidationError(f"That is a {other.noun}. Scan the {self.noun}.")
             return read_code(str(value), self.kinds).text
         except BadCode as trouble:
             raise ValidationError(str(trouble)) from None
 
     def widget_attrs(self, widget: forms.Widget) -> dict[str, str]:
         scan = {"data-scan-field": "", "data-kinds": " ".join(self.kinds), "autocapitalize": "characters"}
-        return super().widget_attrs(widget) | scan
+        return super().widget_attrs(widget) | scan | ({"data-noun": self.noun} if self.noun else {})
 
 
 class WordsField(Field):

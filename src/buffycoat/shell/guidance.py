@@ -83,10 +83,10 @@ GUIDANCE = {
         source="Mixing all the time: a teaching video of an animal blood bank and the UK animal blood bank's guide.",
     ),
     "draw-result": Guidance(
-        how="Strip the line, mix once more, seal it, and put a sticker with this number on every bag of the set.",
+        how="Strip the line, mix once more, seal it, and see that each bag of the set has its own sticker.",
         why="From here on only the number tells whose blood it is.",
         drawing="stickers",
-        alt="Three bags joined by tubing, each with the same sticker.",
+        alt="Three bags joined by tubing, each with a sticker.",
         source="Strip, mix, seal: a university's page on collecting blood for transfusion.",
     ),
     "draw-discard": Guidance(
@@ -110,6 +110,14 @@ GUIDANCE = {
         drawing="folded-on-scale",
         alt="A full bag with its tubing folded on top lies on a scale.",
         source="By mass, not by volume: operating manuals of centrifuges.",
+    ),
+    "spin-filler": Guidance(
+        how="Weigh loose filler in a bag or cup of its own, and lay it into the bucket at that place beside what is "
+        "there.",
+        why="Only what was weighed makes opposite buckets equal; the eye is wrong by far more than a rotor allows.",
+        drawing="opposite-buckets",
+        alt="Two buckets hang opposite each other from a rotor, a bag upright in each.",
+        source="Opposite cups of equal mass: operating manuals of centrifuges.",
     ),
     "spin-plan": Guidance(
         title="Load and start the centrifuge",
@@ -208,6 +216,18 @@ GUIDANCE = {
         why="Its record stays and counts in the year's figures, but a bag on the shelf may still be taken.",
         drawing="waste",
         alt="A bag on its way into a bin.",
+    ),
+    "problem-find": Guidance(
+        how="Scan the code on the thing itself, and put the thing aside where nobody takes it.",
+        why="What is only remembered at the end of a shift is half forgotten, and the bag may be gone by then.",
+        drawing="scan-bag",
+        alt="A scanner reads the label on a bag.",
+    ),
+    "problem": Guidance(
+        how="Say what you saw, put the thing aside, and go on with other work.",
+        why="A bag that somebody doubts must wait until somebody else has looked at it.",
+        drawing="set-aside",
+        alt="A bag is put aside, with a warning sign beside it.",
     ),
     "catch-up": Guidance(
         how="Scan the code at the top of the paper sheet, then enter each step with the time that stands on it.",

@@ -26,6 +26,8 @@ MORE = (
     Door("Rotors", "/rotors/"),
     Door("Places", "/places/"),
     Door("Labels", "/labels/"),
+    Door("Problems", "/problems/"),
+    Door("Printing", "/printing/"),
     Door("Calculator", "/calculator/"),
     Door("Benches", "/bench/"),
     Door("Limits", "/limits/"),

@@ -19,7 +19,7 @@ from buffycoat.science.numbering import show_code
 from buffycoat.shell.pictures.shapes import SPECIES
 from buffycoat.shell.words import MINUS, NO_BREAK, moment
 
-CODE_128, DATA_MATRIX = "code-128", "data-matrix"
+CODE_128, DATA_MATRIX, QR_CODE = "code-128", "data-matrix", "qr-code"
 PACKAGE = Path(__file__).parents[1]
 TYP = PACKAGE / "shell" / "typ"
 PICTURE_PPI = 264
@@ -28,6 +28,7 @@ MOST_MARKS = 2  # accents on one letter; a tower of them would run into the line
 _FORMATS = {
     CODE_128: (zxingcpp.BarcodeFormat.Code128, {}),
     DATA_MATRIX: (zxingcpp.BarcodeFormat.DataMatrix, {"force_square": True}),
+    QR_CODE: (zxingcpp.BarcodeFormat.QRCode, {}),
 }
 _STROKES = {
     "fur": 'fill="none" stroke="#000" stroke-width="3.2" stroke-linejoin="round"',

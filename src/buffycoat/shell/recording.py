@@ -1,8 +1,10 @@
 """From a form to the book, and back to the form with the reasons."""
 
 import json
+from collections.abc import Callable
 from datetime import UTC, datetime
 
+from django.contrib import messages
 from django.http import HttpRequest, QueryDict
 
 from buffycoat.journal.book import standing, version_of
@@ -12,6 +14,10 @@ from buffycoat.shell.fields import site_zone
 from buffycoat.shell.forms import BenchForm
 from buffycoat.shell.words import clock_or_moment
 
+# Filled by chapters that come later: of a person and the page, why they may not record there, and what they are told.
+AskBefore = Callable[[str, str], tuple[list[str], list[str]]]
+ask_before: list[AskBefore] = []
+
 
 def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorded | None:
     """Records what a valid form asks. If the book refuses, the reasons stand on the form and nothing is returned.
@@ -19,8 +25,16 @@ def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorde
     A field `happened_at` of the form, where there is one and it is filled, says when it was done.
     """
     happened_at: datetime | None = form.cleaned_data.get("happened_at")
+    name = request.user.get_username()
+    page = request.resolver_match.view_name if request.resolver_match else ""
+    asked = [each(name, page) for each in ask_before]
     try:
-        return record(command, by=request.user.get_username(), happened_at=happened_at, **form.for_record())
+        if against := [reason for refusals, _ in asked for reason in refusals]:
+            raise Refused(*against)
+        done = record(command, by=name, happened_at=happened_at, **form.for_record())
+        for sentence in (sentence for _, warnings in asked for sentence in warnings):
+            messages.warning(request, sentence)
+        return done
     except Refused as refused:
         form.refuse(refused.reasons)
         _renew(form)

@@ -10,9 +10,26 @@ from zoneinfo import ZoneInfo
 
 from django.urls import reverse
 
-from buffycoat.donors.rules import BloodTyped, DonorExamined, DonorRegistered
+from buffycoat.donors.rules import (
+    BloodTyped,
+    ChipRead,
+    ConsentGiven,
+    DonorDeferred,
+    DonorExamined,
+    DonorReacted,
+    DonorRegistered,
+    DonorSedated,
+    DonorTravelled,
+    InfectionTested,
+    MedicineGiven,
+    OwnerCalled,
+    QuestionnaireAnswered,
+    VaccineGiven,
+)
 from buffycoat.draws.bag_sets import BagSetLotReceived
 from buffycoat.draws.rules import DrawFinished, DrawStarted
+from buffycoat.draws.spares import Spare
+from buffycoat.journal.book import Book
 from buffycoat.journal.facts import Fact, Line, fields_of
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitPutAway
 from buffycoat.separation.forms import LOST, RAN_IN
@@ -48,6 +65,17 @@ PAGES: dict[type[Fact], tuple[str, str, str]] = {
     DonorRegistered: ("donor-new", "", "name species sex breed cautions"),
     BloodTyped: ("donor-type", "code", "method"),
     DonorExamined: ("donor-examine", "code", "cautions"),
+    ChipRead: ("donor-chip", "code", ""),
+    ConsentGiven: ("donor-consent", "code", "version"),
+    QuestionnaireAnswered: ("donor-questions", "code", ""),
+    VaccineGiven: ("donor-vaccine", "code", "vaccine"),
+    MedicineGiven: ("donor-medicine", "code", "medicine"),
+    DonorTravelled: ("donor-journey", "code", "region"),
+    InfectionTested: ("donor-test", "code", "agent method laboratory"),
+    DonorDeferred: ("donor-defer", "code", "reason"),
+    DonorSedated: ("donor-sedation", "code", "protocol"),
+    DonorReacted: ("donor-reaction", "code", "donation reaction severity remarks"),
+    OwnerCalled: ("donor-call", "code", "donation remarks"),
     BagSetLotReceived: ("bag-set-new", "", "maker_lot"),
     RotorRegistered: ("rotor-new", "", "name centrifuge places radius_mm most_rpm pair_limit_g"),
     ProgrammeWritten: ("rotor", "code", ""),
@@ -78,6 +106,10 @@ def _page(line: Line, zone: ZoneInfo) -> str:
 def _as_typed(fact: Fact) -> dict[str, Any]:
     """What a page asks in other units or words than the book keeps."""
     match fact:
+        case DrawStarted(donation=number) if Book()(Spare, number).given:
+            return {"number": number}
+        case LabelPrinted(unit=number) if Book()(Spare, number).given:
+            return {"number": number}
         case AdditiveAdded():
             return {"outcome": RAN_IN}
         case AdditiveLost():
@@ -95,4 +127,5 @@ def _as_typed(fact: Fact) -> dict[str, Any]:
 
 def _plan(fact: SpinStarted) -> Plan:
     bags = tuple(SpinBag(donation=each.donation, mass_g=each.mass_g) for each in fact.places if each.donation)
-    return Plan(rotor=fact.rotor, programme=fact.programme.name, bags=bags)
+    fillers = {each.place: (each.filler_g, "") for each in fact.places if each.filler_g}
+    return Plan(rotor=fact.rotor, programme=fact.programme.name, bags=bags, fillers=fillers)

@@ -14,6 +14,7 @@ from buffycoat.journal.book import Book, standing
 from buffycoat.journal.facts import Line, Lines, Look
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import Labelling
+from buffycoat.problems.rules import why_held
 from buffycoat.science.numbering import KINDS, show_code
 from buffycoat.site.rules import LimitSet, limits
 from buffycoat.storage.places import Place
@@ -40,6 +41,7 @@ class UnitThen:
     status: str
     copy: int
     labelled: bool
+    held: str
     because: str
 
 
@@ -71,6 +73,7 @@ def units(look: Look, donation: str, at: datetime) -> dict[str, UnitThen]:
     for part, label in labels.printed.items():
         put, labelled = shelf.put_away.get(part), part in labels.labelled_at
         place = look(Place, put.place).opened if put else None
+        held = "; ".join(why_held(look, donation, part))
         found[label.unit] = UnitThen(
             name=f"{PRODUCTS[label.product].name} {show_code(label.unit)}",
             place=place.name if place else "",
@@ -79,12 +82,14 @@ def units(look: Look, donation: str, at: datetime) -> dict[str, UnitThen]:
                 put_away=put is not None,
                 gone=part in shelf.discarded or bool(draw.discarded),
                 wrong_type=label.blood_type != donor_type,
+                held=bool(held),
                 expires_at=label.expires_at,
                 at=at,
                 site=site,
             ),
             copy=label.copy,
             labelled=labelled,
+            held=held,
             because=why_stop(
                 labelled=labelled,
                 label_type=label.blood_type,
@@ -124,6 +129,12 @@ def _of_unit(was: UnitThen, then: UnitThen | None) -> str:
         return f"{then.name}: copy {then.copy} of its label counts again. Destroy copy {was.copy}."
     if was.labelled and not then.labelled:
         return f"{then.name}: its label waits to be scanned back."
+    if was.held != then.held and then.status != GONE:
+        return (
+            f"{then.name} will wait: {then.held}."
+            if then.held
+            else f"{then.name} waits no more: {then.status}."
+        )
     return f"{then.name} will be {then.status}." if was.status != then.status else ""
 
 

@@ -10,6 +10,7 @@ from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book, standing
 from buffycoat.journal.facts import Line, Look
 from buffycoat.labels.rules import Labelling
+from buffycoat.problems.rules import why_held
 from buffycoat.separation.rules import PLASMA, Separation, freezer_due_at
 from buffycoat.separation.weighings import Weighings
 from buffycoat.site.rules import Limits, limits
@@ -29,11 +30,15 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """`last` is what was done with it last: whoever takes it over sees who has had it in hand."""
+    """`last` is what was done with it last: whoever takes it over sees who has had it in hand.
+
+    `held` says why all that comes of it will wait.
+    """
 
     donation: DonationRow
     step: Step
     last: Line
+    held: str
 
 
 def next_step(look: Look, donation: str) -> Step | None:
@@ -115,7 +120,12 @@ def jobs() -> list[Job]:
     look = Book()
     rows = DonationRow.objects.filter(open_job__isnull=False).select_related("donor")
     found = [
-        Job(donation=row, step=step, last=standing(f"donation/{row.donation}")[-1])
+        Job(
+            donation=row,
+            step=step,
+            last=standing(f"donation/{row.donation}")[-1],
+            held="; ".join(why_held(look, row.donation, "")),
+        )
         for row in rows
         if (step := next_step(look, row.donation))
     ]

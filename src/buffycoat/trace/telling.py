@@ -2,13 +2,15 @@
 
 from zoneinfo import ZoneInfo
 
-from buffycoat.donors.rules import BloodTyped, DonorExamined, DonorGave, DonorRegistered
+from buffycoat.donors.words import said as said_of_donor
 from buffycoat.draws.bag_sets import BagSetLotReceived
 from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted, KeptWhole
 from buffycoat.draws.spares import SpareNumberGiven
 from buffycoat.journal.facts import EntryStruck, Fact, fields_of
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitDiscarded, UnitNamed, UnitPutAway
+from buffycoat.problems.rules import OUTCOMES, ProblemReported, ProblemSettled
+from buffycoat.problems.rules import told as told_of_problem
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import (
     AdditiveAdded,
@@ -23,10 +25,8 @@ from buffycoat.shell.words import (
     duration,
     grams,
     grouped,
-    kilograms,
     millilitres,
     moment,
-    permille_as_percent,
     with_unit,
 )
 from buffycoat.site.limits import LIMITS
@@ -45,14 +45,12 @@ def title(fact: Fact) -> str:
 def detail(fact: Fact, zone: ZoneInfo) -> str:
     """What the fact says, in one line, and which scale a weight came from."""
     scale = getattr(fact, "scale", "")
-    return ". ".join(filter(None, (_said(fact, zone), scale and f"Scale: {scale}")))
+    return ". ".join(filter(None, (said_of_donor(fact) or _said(fact, zone), scale and f"Scale: {scale}")))
 
 
 def _said(fact: Fact, zone: ZoneInfo) -> str:
     """A fact without a sentence of its own lists its fields."""
     match fact:
-        case DonorRegistered() | BloodTyped() | DonorExamined() | DonorGave():
-            return _of_donor(fact)
         case DrawStarted() | DrawFinished() | DonationDiscarded() | BagSetLotReceived():
             return _of_draw(fact)
         case (
@@ -78,6 +76,11 @@ def _said(fact: Fact, zone: ZoneInfo) -> str:
             | PlaceOpened()
         ):
             return _of_unit(fact, zone)
+        case ProblemReported():
+            return f"{show_code(fact.about)}. {told_of_problem(fact)}"
+        case ProblemSettled():
+            alone = " alone" if fact.alone else ""
+            return f"{OUTCOMES[fact.outcome]}: {fact.why} Settled by {fact.settled_by}{alone}"
         case SpareNumberGiven() | KeptWhole() | EntryStruck() | TrainingSigned():
             return _of_other(fact)
         case LimitSet() if fact.key in LIMITS:
@@ -98,26 +101,15 @@ def _of_other(fact: SpareNumberGiven | KeptWhole | EntryStruck | TrainingSigned)
             return " ".join(filter(None, (signed, fact.remarks)))
 
 
-def _of_donor(fact: DonorRegistered | BloodTyped | DonorExamined | DonorGave) -> str:
-    match fact:
-        case DonorRegistered():
-            return ", ".join(filter(None, (fact.name, fact.species, fact.sex, fact.breed, fact.cautions)))
-        case BloodTyped():
-            return " by ".join(filter(None, (fact.blood_type, fact.method)))
-        case DonorExamined():
-            weighed = f"{kilograms(fact.weight_g)}, PCV {permille_as_percent(fact.pcv_permille)}"
-            return ". ".join(filter(None, (weighed, fact.cautions)))
-        case DonorGave():
-            return f"Donation {show_code(fact.donation)}"
-
-
 def _of_draw(fact: DrawStarted | DrawFinished | DonationDiscarded | BagSetLotReceived) -> str:
     match fact:
         case DrawStarted():
-            return (
+            begun = (
                 f"{millilitres(fact.wanted_ml)} wanted from {show_code(fact.donor)} into {fact.bag_set.title}: "
                 f"stop at {grams(fact.target_g)} (set {grams(fact.tare_g)})"
             )
+            waived = f"Emergency donor, checks waived: {', '.join(fact.waived)}" if fact.waived else ""
+            return ". ".join(filter(None, (begun, waived)))
         case DrawFinished():
             drawn = (
                 f"{grams(fact.gross_g)} on the scale = {millilitres(fact.volume_ml)} of blood, {fact.filling}"

@@ -5,16 +5,19 @@ from datetime import UTC, datetime
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import dating_key
+from buffycoat.problems.models import ProblemRow
+from buffycoat.problems.rules import why_held
 from buffycoat.science.numbering import BadCode, read_code
 from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import limits
-from buffycoat.storage.rules import STOP, USE_FIRST
+from buffycoat.storage.rules import STOP, USE_FIRST, WAITING
 from buffycoat.storage.stock import stock, stocked
 from buffycoat.trace import pictures
 from buffycoat.trace.jobs import jobs, next_step
@@ -32,6 +35,8 @@ def today(request: HttpRequest) -> HttpResponse:
         "jobs": in_hand,
         "units": len(units),
         "stop": [unit for unit in units if unit.status == STOP],
+        "waiting": [unit for unit in units if unit.status == WAITING],
+        "problems": ProblemRow.objects.filter(settled_at=None).count(),
         "use_first": [unit for unit in units if unit.status == USE_FIRST],
         "use_first_days": site.whole("use_first_days"),
         "things": to_set_up if any(not thing.done for thing in to_set_up) else [],
@@ -47,6 +52,8 @@ def scan(request: HttpRequest) -> HttpResponse:
         code = read_code(text)
     except BadCode as wrong:
         return _leads_nowhere(request, text, str(wrong))
+    if code.kind == "H":  # a badge: who comes next types their PIN and goes on where this one stood
+        return redirect(f"{reverse('sign-in-badge')}?{request.GET.urlencode()}")
     if path := page_of(code):
         return redirect(path)
     return _leads_nowhere(request, text, why_no_page(code, limits(Book())))
@@ -116,6 +123,7 @@ def _story_of(row: DonationRow) -> dict[str, object]:
     units = [stocked(each, now, site) for each in row.units.select_related("shelf__place", "donation__donor")]
     return {
         "donation": row,
+        "held": "; ".join(why_held(Book(), row.donation, "")),
         "units": units,
         "step": next_step(Book(), row.donation),
         "family": pictures.family(row, units),

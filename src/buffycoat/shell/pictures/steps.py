@@ -303,6 +303,11 @@ def _struck_line() -> str:
     return book + words + line(28, 74, 92, 58, "step-stop")
 
 
+def _set_aside() -> str:
+    sign = path("M146 34 178 90h-64Z", "step-sheet") + line(146, 54, 146, 72, "step-frame")
+    return _bag(24, 30, 52, 82, cells=0.7) + _arrow(84, 72, 24, 0) + sign + circle(146, 80, 2.5, "step-solid")
+
+
 DRAWINGS: dict[str, Callable[[], str]] = {
     "scan-card": _scan_card,
     "scan-set": _scan_set,
@@ -328,4 +333,5 @@ DRAWINGS: dict[str, Callable[[], str]] = {
     "test-card": _test_card,
     "sheet-of-paper": _sheet_of_paper,
     "struck-line": _struck_line,
+    "set-aside": _set_aside,
 }

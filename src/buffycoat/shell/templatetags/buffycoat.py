@@ -2,9 +2,11 @@
 
 from datetime import date, datetime
 from typing import Any
+from urllib.parse import urlencode
 
 from django import template
 from django.forms import BoundField
+from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -147,6 +149,33 @@ def status_shape(status: str) -> SafeString:
 def drawn(svg: str) -> SafeString:
     """A picture's SVG as it is: the drawing functions have escaped every text in it."""
     return mark_safe(svg)
+
+
+@register.simple_tag(takes_context=True)
+def problem_with_it(context: template.Context) -> str:
+    """Where a problem with what is in hand is reported; empty on a page that has no such door.
+
+    What is in hand stands in the page's own address.
+    """
+    request = context.get("request")
+    try:
+        door = reverse("problem")
+    except NoReverseMatch:
+        return ""
+    match = request.resolver_match if request else None
+    if request is None or match is None or match.view_name == "problem":
+        return ""
+    asked = (request.GET.get(name) for name in ("unit", "bag", "donor"))
+    given = (*match.kwargs.values(), *asked)
+    about = next((str(each) for each in given if each and _is_code(str(each))), "")
+    return f"{door}?{urlencode({'about': about, 'back': request.get_full_path()})}" if about else door
+
+
+def _is_code(text: str) -> bool:
+    try:
+        return bool(numbering.read_code(text))
+    except numbering.BadCode:
+        return False
 
 
 @register.inclusion_tag("shell/_guidance.html", takes_context=True)

@@ -26,20 +26,28 @@ const acts = {
   },
 };
 
-// Tiles are picked by their place; where there are none, the figure is typed into the first number.
+// Tiles are picked by their place; where there are none, the figure is typed into the first number, else what is looked
+// at is ticked. A tick is never taken off by a card: the same card scanned twice says the same.
 function answer(figure) {
   const groups = [...document.querySelectorAll("#answer .tile-row")].filter((row) => row.querySelector("input[type=radio]"));
   if (groups.length) {
     const open = groups.find((row) => !row.querySelector("input:checked")) ?? groups[0];
-    const tile = open.querySelectorAll("input[type=radio]")[figure - 1];
+    const tile = open.querySelectorAll("input[type=radio]")[(figure + 9) % 10]; // 0 is the tenth
     if (!tile) return `There is no answer ${figure} here.`;
     tile.click();
     return { words: `Answer ${figure}: ${tile.closest(".tile").querySelector(".tile-word").textContent}` };
   }
   const field = document.querySelector("#answer input[inputmode=numeric], #answer input[inputmode=decimal]");
-  if (!field) return "No number is asked for here.";
+  if (!field) return tick(figure);
   field.value += figure;
   return { words: `Typed ${field.value}` };
+}
+
+function tick(figure) {
+  const box = document.querySelectorAll("#answer .tick input[type=checkbox]")[figure - 1];
+  if (!box) return `There is no answer ${figure} here.`;
+  if (!box.checked) box.click();
+  return { words: `Answer ${figure}: ${box.closest(".tile").querySelector(".tile-word").textContent}` };
 }
 
 document.addEventListener("buffycoat:command", (event) => {

@@ -71,27 +71,42 @@ function heard(code) {
     return sign("stop", `Two codes at once: ${shown(other)} and ${shown(code)}. Neither was used. Scan one again.`);
   }
   if (commands[code]) return later(() => document.dispatchEvent(new CustomEvent("buffycoat:command", { detail: commands[code] })), code);
+  if (code[0] === "H" && CODE.test(code)) return later(() => goesOn(code), code);
+  const bags = document.querySelector("[data-bags]")?.dataset.bags.split(" ");
+  if (bags && isSticker(code) && code.slice(1, 12) === bags[0].slice(1, 12)) return isItTheBag(code, bags);
   const fields = [...document.querySelectorAll("form[data-scan] [data-scan-field]")];
   const field = fields.find((f) => !f.value) ?? fields[0];
   const kinds = (field?.dataset.kinds ?? "").split(" ").filter(Boolean);
-  const wrong = kinds.length && whyNot(code, kinds);
+  const wrong = kinds.length && whyNot(code, kinds, field.dataset.noun);
   if (wrong) return sign("wrong", wrong);
   later(() => use(code, field), code);
 }
 
 // The server decides again; here it is said at once, and what stands on the page stays.
-function whyNot(code, kinds) {
-  const wanted = kinds.map((kind) => nouns[kind]).join(" or the ");
+function whyNot(code, kinds, wanted = kinds.map((kind) => nouns[kind]).join(" or the ")) {
   if (!CODE.test(code)) return `That is not a code of ours (${code.slice(0, 20)}). Scan the ${wanted}.`;
   const figures = [...code].map((letter) => parseInt(letter, 36)).join("");
   if (BigInt(figures) % 97n !== 1n) return "The code was misread: its last two figures do not fit. Scan it again.";
   return kinds.includes(code[0]) ? "" : `That is a ${nouns[code[0]] ?? "thing unknown here"}. Scan the ${wanted}.`;
 }
 
+// A sticker of the donation in hand says whether this is a bag of the step; it sends nothing. Another donation's leads there.
+const isSticker = (code) => code[0] === "G" || nouns[code[0]]?.includes("sticker");
+
+function isItTheBag(code, bags) {
+  const wrong = whyNot(code, bags.map((bag) => bag[0]));
+  sign(wrong ? "wrong" : "accepted", wrong || `Right: the ${nouns[code[0]]} of this donation.`);
+}
+
 // Time for a second, clashing code to come in.
 function later(act, code) {
   sign("accepted", `Scanned … ${ending(code)}`);
   waiting = setTimeout(act, CLASH_MS);
+}
+
+// A badge: another person goes on here, on the page that stands open.
+function goesOn(code) {
+  location.assign(`/sign-in/badge/?code=${code}&next=${encodeURIComponent(location.pathname + location.search)}`);
 }
 
 function use(code, field) {
