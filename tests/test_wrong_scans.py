@@ -41,7 +41,8 @@ def wrong(chance: Random, wanted: str) -> tuple[str, str]:
     serial = chance.randrange(500_000, 9_000_000)  # far above anything this book has given out
     good = make_code(wanted, "HAVN", serial)
     at = chance.randrange(5, 14)
-    other = chance.choice([kind for kind in KINDS if kind not in (wanted, "C")])
+    welcome = (wanted, "C", "H")  # a command card and a badge are heard on every page
+    other = chance.choice([kind for kind in KINDS if kind not in welcome])
     return chance.choice(
         [
             ("another kind", make_code(other, "HAVN", serial)),
