@@ -102,10 +102,8 @@
   weight() {
     const all = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
     const sum = (of, size = "transferSize") => of.reduce((bytes, each) => bytes + each[size], 0);
-    const label = (each) => each.name.endsWith("/label.png");
     return {
-      page: sum(all.filter((each) => !label(each))),
-      label: sum(all.filter(label)),
+      page: sum(all),
       scripts: sum(all.filter((each) => each.initiatorType === "script"), "encodedBodySize"),
     };
   },

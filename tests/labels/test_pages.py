@@ -15,7 +15,7 @@ from buffycoat.journal.models import Entry
 from buffycoat.labels.models import UnitRow, unit_to_be
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
 from buffycoat.science.numbering import show_code
-from buffycoat.shell.paper import PICTURE_PPI
+from buffycoat.shell.paper import PRINTER_DPI
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pdf, text
 from tests.reading_paper import codes_of
 from tests.walk import unknown
@@ -208,11 +208,11 @@ def label_picture(client, donation, part):
 def test_the_label_is_shown_in_its_true_size_and_cannot_be_scanned_from_the_screen(client, printed):
     donation, _ = printed
     shown = label_picture(client, donation, "plasma")
-    assert (round(100 / 25.4 * PICTURE_PPI),) * 2 == shown.size
+    assert (round(100 / 25.4 * PRINTER_DPI),) * 2 == shown.size
     assert [] == zxingcpp.read_barcodes(shown)
     # The control: the paper itself can be read at the same fineness.
     paper = client.get(reverse("label-pdf", args=[donation, "plasma"])).content
-    assert codes_of(paper, PICTURE_PPI)
+    assert codes_of(paper, PRINTER_DPI)
 
 
 def test_the_label_to_be_is_the_label_that_is_then_printed(client, walk):
