@@ -2,6 +2,7 @@
 
 python -m benchmarks.balance                  both, and the ratio of their medians
 python -m benchmarks.balance --problems 500   the own search alone, that many problems of each shape
+python -m benchmarks.balance --problems 500 --first 7000   the same, from another seed
 """
 
 import argparse
@@ -129,11 +130,11 @@ def beside_milp(problems: int) -> None:
     print(f"The same least filler wherever MILP finished. Ratio of all medians: {ratio:.0f}.")
 
 
-def alone(problems: int) -> None:
+def alone(problems: int, first: int) -> None:
     """How long the own search takes, how often it ends within 50 ms and how often with a proof."""
     for shape in ALONE:
         took, proven = [], 0
-        for seed in range(problems):
+        for seed in range(first, first + problems):
             masses, buckets = shape.problem(seed)
             began = time.process_time()
             proven += own(shape, masses, buckets).proven
@@ -149,9 +150,12 @@ def alone(problems: int) -> None:
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("--problems", type=int, metavar="N", help="the own search alone, N of each shape")
+    parser.add_argument(
+        "--first", type=int, default=0, metavar="SEED", help="with --problems, the first seed"
+    )
     parser.add_argument("--each", type=int, default=5, metavar="N", help="beside MILP, N of each shape")
     given = parser.parse_args()
     if given.problems:
-        alone(given.problems)
+        alone(given.problems, given.first)
     else:
         beside_milp(given.each)

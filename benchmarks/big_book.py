@@ -8,6 +8,7 @@ python -m benchmarks.big_book --entries 10000000 --data DIR
 import argparse
 import hashlib
 import random
+import resource
 import shutil
 import sqlite3
 import time
@@ -78,9 +79,14 @@ def figures(data: Path, entries: int, seed: int) -> Iterator[Figure | str]:
             peak_mb=ours["peak_mb"],
         )
     ours = run("restart")
-    yield Figure(
-        name="restart: first answer", ours=ours["took_s"], plain=None, goal=5, peak_mb=ours["peak_mb"]
-    )
+    for name, seconds in (("by the clock", "took_s"), ("the server's own work", "worked_s")):
+        yield Figure(
+            name=f"restart to the first answer, {name}",
+            ours=ours[seconds],
+            plain=None,
+            goal=5,
+            peak_mb=ours["peak_mb"],
+        )
     ours = run("compare")
     yield Figure(
         name="rebuild --check / the same",
@@ -198,13 +204,14 @@ def family(entries: int, seed: int) -> None:
 
 
 def restart(entries: int, seed: int) -> None:
-    """From the start of the server to its first answer."""
+    """From the start of the server to its first answer; the work of its process, with what ends it."""
     from tests.harness.server import Bank
 
     began = time.perf_counter()
     with Bank(data=settings.DATA, database="").serving():
         took_s = time.perf_counter() - began
-    tell(took_s=took_s)
+    work = resource.getrusage(resource.RUSAGE_CHILDREN)
+    tell(took_s=took_s, worked_s=work.ru_utime + work.ru_stime)
 
 
 def _file() -> sqlite3.Connection:

@@ -59,7 +59,7 @@ def main() -> None:
                 f"made in {tale['took_s']:.0f} s: {tale['entries']:,.0f} entries, {tale['units']:,.0f} units"
             )
             Bank(data=data, database=address).cli(
-                "add-person", PEOPLE[0], "--role", "coordinator", typed=f"{PASSWORD}\n"
+                "add-person", PEOPLE[0], "--role", "coordinator", "--own", typed=f"{PASSWORD}\n"
             )
         with Bank(data=data, database=address).serving() as served_bank:
             tell_times(Visitor(served_bank.base_url), given.rounds)

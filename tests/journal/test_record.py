@@ -141,6 +141,13 @@ def test_who_comes_second_is_told_who_was_faster_and_when():
     assert before == everything()
 
 
+@pytest.mark.parametrize("version", [0, -5, -(10**30)])
+def test_a_page_that_says_it_was_drawn_before_anything_is_told_who_was_first(version):
+    donor = Walk().a_donor()
+    with pytest.raises(Refused, match=r"^robin was faster, \d s ago: donor registered\. "):
+        record(examine(donor), by="kim", seen={f"donor/{donor}": version})
+
+
 def test_what_happened_on_other_streams_does_not_matter_to_a_form():
     walk = Walk()
     donor = walk.a_donor()

@@ -159,12 +159,15 @@ class Hands:
     # jobs
 
     def sets_up(self) -> None:
-        for appliance in ("fridge", "freezer"):
-            self.gives(OpenPlace(name=f"{appliance.title()} {self.tried}", appliance=appliance))
+        self.opens_places()
         rotor = self.gives(RegisterRotor(**ROTOR))[0].stream.partition("/")[2]
         for species in DONORS:
             self.gives(WriteProgramme(rotor=rotor, name=f"Hard {species}", species=species, **PROGRAMME))
             self.receives(species)
+
+    def opens_places(self) -> None:
+        for appliance in ("fridge", "freezer"):
+            self.gives(OpenPlace(name=f"{appliance.title()} {self.tried}", appliance=appliance))
 
     def receives(self, species: str) -> None:
         expires_on = (self.at + timedelta(days=self.chance.choice((365, 30, 700)))).date()
@@ -200,7 +203,7 @@ class Hands:
         draw = state.draw
         at = self.a_time()
         if draw.started is None or draw.discarded:
-            return self._leaves(donation)
+            return self.leaves(donation)
         if draw.finished is None:
             full_g = draw.started.tare_g + round(draw.started.wanted_ml * 1.053) + self._slip_g()
             self.gives(FinishDraw(donation=donation, gross_g=full_g), at)
@@ -255,7 +258,7 @@ class Hands:
             else:
                 continue
             return
-        self._leaves(donation)
+        self.leaves(donation)
 
     def _shelves(self, unit: str, part: str, at: datetime, donation: str) -> None:
         for place in self.made["place"][-2:] if not self.slips(5) else [self.one("place")]:
@@ -266,7 +269,7 @@ class Hands:
         elif self.slips(50) or self.clean:
             self.gives(PrintLabel(donation=donation, part=part, reason="Late for the freezer."), at)
 
-    def _leaves(self, donation: str) -> None:
+    def leaves(self, donation: str) -> None:
         if donation in self.at_work:
             self.at_work.remove(donation)
 

@@ -5,6 +5,7 @@ import time
 from datetime import timedelta
 from typing import Any
 
+from buffycoat.draws.rules import DiscardDonation
 from buffycoat.labels.rules import Labelling, UnitName
 from buffycoat.storage.rules import DiscardUnit, Shelf
 from tests.simulation.hands import START, Broken, Hands
@@ -89,6 +90,7 @@ def live_long(bank: Any, seed: int, years: int, until: float) -> Hands:
 
 def people_and_boxes_come(hands: Hands) -> None:
     hands.clean = True
+    hands.opens_places()
     for species in ("dog", "cat"):
         hands.receives(species)
         hands.joins(hands.chance.choice(("dog", species)))
@@ -96,7 +98,7 @@ def people_and_boxes_come(hands: Hands) -> None:
 
 
 def a_day(hands: Hands) -> None:
-    """Two draws and whatever comes in between; then what is left on the bench is finished without a slip."""
+    """Two draws and whatever comes between; what is left on the bench is finished without a slip, or thrown away."""
     for donor in hands.chance.sample(hands.made["donor"][-60:], 2):
         hands.draws(donor)
     for _ in range(hands.chance.randint(25, 45)):
@@ -107,6 +109,9 @@ def a_day(hands: Hands) -> None:
             if donation in hands.at_work:
                 hands.waits()
                 hands.goes_on(donation)
+    for donation in list(hands.at_work):
+        hands.gives(DiscardDonation(donation=donation, reason="Could not be finished on its day."))
+        hands.leaves(donation)
     hands.clean = False
     clear_shelves(hands)
 

@@ -74,7 +74,7 @@ def _weaken(without: str) -> None:
             connection.ensure_connection()
             connection.transaction_mode = "DEFERRED"
     if without == "seen":
-        record._refuse_if_overtaken = lambda seen: None
+        record._refuse_if_overtaken = lambda *_: None
 
 
 @dataclass

@@ -15,6 +15,7 @@ from tests.simulation.hands import Broken
 from tests.simulation.lives import live_shortly
 from tests.simulation.machine import AnyWork, RealWork
 from tests.simulation.planted import IN_JOURNAL, IN_RULES
+from tests.walk import START
 
 SEEDS = range(7, 107)
 SEEDS_OF_JOURNAL = range(7, 13)
@@ -130,12 +131,18 @@ def differences() -> str:
     return ""
 
 
+WHERE_EMPTY = {"DateTimeField": START, "DateField": START.date(), "IntegerField": 1}
+
+
 def changes_a_row(model, column):
     """Another value in one column of one row; a key to another table points to another row, or nowhere."""
     field = model._meta.get_field(column.removesuffix("_id"))
-    row = model._default_manager.order_by("pk").exclude(**{column: None}).first()
+    rows = model._default_manager.order_by("pk")
+    row = rows.exclude(**{column: None}).first() or rows.first()
     value = getattr(row, column)
-    if field.is_relation:
+    if value is None:
+        value = WHERE_EMPTY[field.get_internal_type()]
+    elif field.is_relation:
         others = field.related_model._default_manager.exclude(pk=value)
         value = others.values_list("pk", flat=True).first() or "nowhere"
     elif isinstance(value, bool):

@@ -8,6 +8,7 @@ import signal
 import sys
 import threading
 import time
+from contextlib import nullcontext
 from typing import Any
 
 FAULTS = ("half-done", "not-synced")
@@ -70,7 +71,7 @@ def _half_done() -> None:
         with one_at_a_time:
             return record(*command, **given)
 
-    recording.append, pages.record = appended, recorded
+    recording.append, recording.at_once, pages.record = appended, nullcontext, recorded
 
 
 def _commit_and_go_on() -> None:

@@ -10,9 +10,18 @@ import msgspec
 from django.db import connection
 
 from buffycoat.journal.chain import canonical, seal
-from buffycoat.journal.facts import EntryStruck, Fact, Line, Lines, StateT, fact_of, fields_of
+from buffycoat.journal.facts import (
+    EntryStruck,
+    Fact,
+    Line,
+    Lines,
+    StateT,
+    fact_of,
+    fields_of,
+    strikes_among,
+)
 from buffycoat.journal.models import Entry, Head
-from buffycoat.journal.rows import insert, update
+from buffycoat.journal.rows import at_once, insert, update
 
 AT_ONCE = 2_000
 
@@ -38,7 +47,7 @@ read = msgspec.json.Decoder(Sealed).decode
 def lock_head() -> Head:
     """The head row, held until the transaction ends: one writer at a time, on both databases."""
     held = " FOR UPDATE" if connection.features.has_select_for_update else ""
-    with connection.cursor() as cursor:
+    with at_once(), connection.cursor() as cursor:  # with what begins the transaction
         cursor.execute(f"SELECT id, number, hash FROM journal_head WHERE id = 1{held}")
         return Head(*cursor.fetchone())
 
@@ -99,13 +108,13 @@ class Told:
 def story(stream: str) -> list[Told]:
     """Every line of a stream in order, struck ones marked, the strikes themselves left out."""
     lines = _lines_of(stream)
-    strikes = _strikes(lines)
+    strikes = strikes_among(lines)
     return [Told(line, strikes.get(line.number)) for line in lines if not isinstance(line.fact, EntryStruck)]
 
 
 def standing(stream: str) -> Lines:
     """The lines of a stream that count."""
-    return _standing(_lines_of(stream))
+    return Lines().followed_by(_lines_of(stream))
 
 
 def all_standing() -> Iterator[tuple[str, Lines]]:
@@ -114,27 +123,13 @@ def all_standing() -> Iterator[tuple[str, Lines]]:
         cursor.execute("SELECT stream, line FROM journal_entry ORDER BY stream, version")
         rows_at_once = iter(lambda: cursor.fetchmany(AT_ONCE), [])
         for stream, rows in groupby(chain.from_iterable(rows_at_once), key=itemgetter(0)):
-            yield stream, _standing([line_from(text) for _, text in rows])
+            yield stream, Lines().followed_by([line_from(text) for _, text in rows])
 
 
 def _lines_of(stream: str) -> list[Line]:
     with connection.cursor() as cursor:
         cursor.execute("SELECT line FROM journal_entry WHERE stream = %s ORDER BY version", [stream])
         return [line_from(text) for (text,) in cursor.fetchall()]
-
-
-def _strikes(lines: Iterable[Line]) -> dict[int, Line]:
-    """The strikes by the number that each took out."""
-    return {line.fact.struck_number: line for line in lines if isinstance(line.fact, EntryStruck)}
-
-
-def _standing(lines: list[Line]) -> Lines:
-    strikes = _strikes(lines)
-    if not strikes:
-        return Lines(lines)
-    return Lines(
-        line for line in lines if line.number not in strikes and not isinstance(line.fact, EntryStruck)
-    )
 
 
 def written_by(command_id: str) -> list[Line]:
@@ -158,45 +153,51 @@ class Book:
         return Head.objects.values_list("number", flat=True).get(id=1) + 1
 
     def __call__(self, state: type[StateT], number: str) -> StateT:
-        return state.fold(number, self._standing(f"{state.stream}/{number}"))
+        return state.fold(number, self.standing(f"{state.stream}/{number}"))
 
-    def _standing(self, stream: str) -> Lines:
+    def standing(self, stream: str) -> Lines:
         return standing(stream)
 
 
 class HeldBook(Book):
-    """The book while its head is held: nobody adds to it, so no stream is read twice."""
+    """The book while its head is held: nobody else adds to it, so no stream is read twice."""
 
     def __init__(self, head: Head) -> None:
-        self._head, self._read = head, dict[str, Lines]()
+        self.head, self._streams = head, dict[str, Lines]()
 
     @property
     def serial(self) -> int:
-        return self._head.number + 1
+        return self.head.number + 1
 
-    def _standing(self, stream: str) -> Lines:
-        if stream not in self._read:
-            self._read[stream] = standing(stream)
-        return self._read[stream]
+    def standing(self, stream: str) -> Lines:
+        if stream not in self._streams:
+            self._streams[stream] = standing(stream)
+        return self._streams[stream]
+
+    def add(self, entry: Entry) -> Line:
+        line = line_of(entry)
+        self.head.number, self.head.hash = entry.number, entry.hash
+        self._streams[line.stream] = self.standing(line.stream).followed_by([line])
+        return line
 
 
 def append(
     facts: Iterable[tuple[str, Fact]],
     *,
-    head: Head,
+    book: HeldBook,
     by: str,
     happened_at: datetime,
     recorded_at: datetime,
     command_id: str,
     command_digest: str,
 ) -> list[Line]:
-    """Adds one sealed entry a fact, in order. The head must be locked."""
-    added = []
+    """Adds one sealed entry a fact, in order."""
+    entries, added = [], []
     for stream, fact in facts:
         values = {
-            "number": head.number + 1,
+            "number": book.serial,
             "stream": stream,
-            "version": version_of(stream) + 1,
+            "version": book.standing(stream).version + 1,
             "kind": fact.kind,
             "schema": fact.schema,
             "happened_at": happened_at.isoformat(),
@@ -207,9 +208,8 @@ def append(
             "fields": fields_of(fact),
         }
         line = canonical(values)
-        entry = entry_of(line, seal(head.hash, line))
-        insert([entry])
-        head.number, head.hash = entry.number, entry.hash
-        added.append(line_of(entry))
-    update(head)
+        entries.append(entry_of(line, seal(book.head.hash, line)))
+        added.append(book.add(entries[-1]))
+    insert(entries)
+    update(book.head)
     return added

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
+from itertools import chain
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
 
 import msgspec
@@ -79,11 +80,31 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Lines(list[Line]):
-    """Lines of one stream that are not added to. Several chapters fold the same ones: each state is folded once."""
+    """The standing lines of one stream, never added to. Several chapters fold the same ones: each state is folded once.
 
-    def __init__(self, lines: Iterable[Line]) -> None:
+    `version` is that of the last line, struck or not.
+    """
+
+    def __init__(self, lines: Iterable[Line] = (), version: int = 0) -> None:
         super().__init__(lines)
+        self.version = version
         self.folded: dict[type[State], State] = {}
+
+    def followed_by(self, added: Sequence[Line]) -> "Lines":
+        """What stands when these are added. What was folded goes on from where it stood, unless something is struck."""
+        version = added[-1].version if added else self.version
+        strikes = strikes_among(added)
+        if strikes:
+            lines = (line for line in chain(self, added) if not isinstance(line.fact, EntryStruck))
+            return Lines((line for line in lines if line.number not in strikes), version)
+        after = Lines(chain(self, added), version)
+        after.folded = {kind: reduce(kind.evolve, added, state) for kind, state in self.folded.items()}
+        return after
+
+
+def strikes_among(lines: Iterable[Line]) -> dict[int, Line]:
+    """The strikes by the number that each took out."""
+    return {line.fact.struck_number: line for line in lines if isinstance(line.fact, EntryStruck)}
 
 
 if TYPE_CHECKING:

@@ -13,8 +13,9 @@ from django.db import transaction
 from buffycoat.journal.book import HeldBook, append, lock_head, written_by
 from buffycoat.journal.chain import canonical
 from buffycoat.journal.facts import Command, Fact, Line, Refused, fields_of
-from buffycoat.journal.models import Entry, Head
+from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import post
+from buffycoat.journal.rows import at_once
 from buffycoat.journal.sound import why_not_sound
 from buffycoat.science.errors import OutOfRange
 from buffycoat.science.numbering import BadCode
@@ -55,38 +56,42 @@ def record(
     if unsound := tuple(why_not_sound(command, happened_at or datetime.now(UTC))):
         raise Refused(*unsound)
     with transaction.atomic():
-        head = lock_head()
+        book = HeldBook(lock_head())
         now = datetime.now(UTC)  # behind the lock: whoever waited for it is later than whoever held it
         at = happened_at or now
         if earlier := _recorded_before(command, command_id):
             return earlier
-        _refuse_if_overtaken(seen or {})
-        return write(command, head=head, by=by, at=at, now=now, command_id=command_id)
+        _refuse_if_overtaken(book, seen or {})
+        return write(command, book=book, by=by, at=at, now=now, command_id=command_id)
 
 
-def write(command: Command, *, head: Head, by: str, at: datetime, now: datetime, command_id: str) -> Recorded:
-    """Decides, appends and posts, under a head that is already locked."""
+def write(
+    command: Command, *, book: HeldBook, by: str, at: datetime, now: datetime, command_id: str
+) -> Recorded:
+    """Decides, appends and posts, in a book whose head is held."""
     if at > now + CLOCK_TOLERANCE:
         to_come = "The time given is still to come: give the time when it was done."
         raise Refused(to_come, *_if_set_back(now))
-    book, at = HeldBook(head), at.astimezone(UTC)
+    at = at.astimezone(UTC)
     try:
         if reasons := tuple(dict.fromkeys(command.why_not(book, at))):
             raise Refused(*reasons, *_if_set_back(now))
         facts = tuple(command.facts(book, at))
     except (BadCode, OutOfRange) as unheard_of:  # a plain sentence, of what no rule had thought of
         raise Refused(str(unheard_of)) from None
-    lines = append(
-        facts,
-        head=head,
-        by=by,
-        happened_at=at,
-        recorded_at=now,
-        command_id=command_id,
-        command_digest=digest(command),
-    )
-    for stream in dict.fromkeys(stream for stream, _ in facts):
-        post(stream)
+    before = {stream: book.standing(stream) for stream, _ in facts}
+    with at_once():
+        lines = append(
+            facts,
+            book=book,
+            by=by,
+            happened_at=at,
+            recorded_at=now,
+            command_id=command_id,
+            command_digest=digest(command),
+        )
+        for stream, stood in before.items():
+            post(stream, stood, book.standing(stream))
     return Recorded(tuple(lines))
 
 
@@ -113,10 +118,10 @@ def _recorded_before(command: Command, command_id: str) -> Recorded | None:
     return Recorded(tuple(lines))
 
 
-def _refuse_if_overtaken(seen: Mapping[str, int]) -> None:
+def _refuse_if_overtaken(book: HeldBook, seen: Mapping[str, int]) -> None:
     for stream, version in seen.items():
-        newer = Entry.objects.filter(stream=stream, version__gt=version).order_by("version").first()
-        if newer is not None:
+        if book.standing(stream).version > version:
+            newer = Entry.objects.filter(stream=stream, version__gt=version).earliest("version")
             seconds = (datetime.now(UTC) - newer.recorded_at).total_seconds()
             ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{max(seconds, 0):.0f} s ago"
             raise Refused(

@@ -1,10 +1,11 @@
 """Registers are the tables that pages read. Each chapter makes its rows from the standing entries of one stream.
 
-So a live post, a strike and a rebuild are the same act: the rows of a stream become what its entries say.
+So a live post, a strike and a rebuild are the same act: the rows of a stream are what its entries say.
 """
 
+import gc
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from contextvars import ContextVar
 from functools import cache
 from importlib import import_module
@@ -15,9 +16,9 @@ from django.conf import settings
 from django.db import connection, models, transaction
 from django.db.models.base import ModelState
 
-from buffycoat.journal.book import all_standing, lock_head, standing
+from buffycoat.journal.book import all_standing, lock_head
 from buffycoat.journal.facts import Lines
-from buffycoat.journal.rows import Model, as_read, defaults, insert, there, update
+from buffycoat.journal.rows import Model, defaults, insert, put, remove, values_of
 from buffycoat.journal.still import standing_still
 
 Post = Callable[[str, Lines], None]
@@ -32,14 +33,35 @@ def posts() -> tuple[Post, ...]:
     return tuple(import_module(f"buffycoat.{chapter}.models").post for chapter in settings.CHAPTERS)
 
 
-def post(stream: str) -> None:
-    """Makes the rows of one stream what its standing entries say."""
-    _post(stream, standing(stream))
+def post(stream: str, before: Lines, after: Lines) -> None:
+    """Makes the rows of one stream what its lines say now; only those are written that said another thing before."""
+    said = {(type(each), each.pk): each for each in _rows(stream, before)}
+    for each in _rows(stream, after):
+        stood = said.pop((type(each), each.pk), None)
+        if stood is None or values_of(stood) != values_of(each):
+            put(each)
+    for gone in reversed(said.values()):
+        remove(gone)
 
 
-def _post(stream: str, lines: Lines) -> None:
-    for chapter_post in posts():
-        chapter_post(stream, lines)
+def _rows(stream: str, lines: Lines) -> list[models.Model]:
+    """All that the chapters keep of one stream."""
+    rows: list[models.Model] = []
+    token = _kept.set(rows)
+    try:
+        for chapter_post in posts():
+            chapter_post(stream, lines)
+    finally:
+        _kept.reset(token)
+    return rows
+
+
+def keep(model: type[ModelT], wanted: Sequence[ModelT], **of: str) -> None:
+    """Said by a chapter's `post`: these are the rows of `model` that match `of`."""
+    _kept.get().extend(wanted)
+
+
+_kept: ContextVar[list[models.Model]] = ContextVar("kept")
 
 
 def row(model: type[ModelT], *sources: object, **values: Any) -> ModelT:
@@ -63,24 +85,10 @@ def _said_by(model: Model, kinds: tuple[type, ...], given: tuple[str, ...]) -> l
     return [(place, column) for column, place in places.items() if place is not None]
 
 
-def keep(model: type[ModelT], wanted: Sequence[ModelT], **of: str) -> None:
-    """Makes the rows of `model` that match `of` exactly the wanted ones; only what differs is written."""
-    if (filling := _filling.get()) is not None:
-        filling.add(model, wanted)
-        return
-    before = there(model, **of)
-    for each in wanted:
-        stands = before.pop(each.pk, None)
-        if stands is None:
-            insert([each])
-        elif stands != as_read(each):
-            update(each)
-    if before:
-        model._default_manager.filter(pk__in=before).delete()
-
-
 def tables() -> list[type[models.Model]]:
-    return [model for chapter in settings.CHAPTERS for model in apps.get_app_config(chapter).get_models()]
+    """Of each chapter, but for rows that no entry tells of, such as readings of thermometers."""
+    models_of = (apps.get_app_config(chapter).get_models() for chapter in settings.CHAPTERS)
+    return [model for of_one in models_of for model in of_one if getattr(model, "is_register", True)]
 
 
 def snapshot() -> Rows:
@@ -117,37 +125,27 @@ def rebuild(*, check: bool = False) -> int:
 
 
 def _fill() -> int:
-    """Posts every stream into empty tables."""
-    filling, streams = Filling(), 0
-    token = _filling.set(filling)
+    """Posts every stream into empty tables. What is made on the way holds no cycles: none are looked for."""
+    gc.disable()
     try:
-        for stream, lines in all_standing():
-            _post(stream, lines)
-            streams += 1
-        filling.flush()
+        return _filled()
     finally:
-        _filling.reset(token)
+        gc.enable()
+
+
+def _filled() -> int:
+    waiting, streams = defaultdict[Model, list[models.Model]](list), 0
+    for stream, lines in all_standing():
+        for each in _rows(stream, lines):
+            rows = waiting[type(each)]
+            rows.append(each)
+            if len(rows) == AT_ONCE:
+                insert(rows)
+                rows.clear()
+        streams += 1
+    for rows in waiting.values():
+        insert(rows)
     return streams
-
-
-class Filling:
-    """Rows on their way into empty tables, many at a time."""
-
-    def __init__(self) -> None:
-        self._waiting: dict[Model, list[models.Model]] = defaultdict(list)
-
-    def add(self, model: Model, rows: Iterable[models.Model]) -> None:
-        waiting = self._waiting[model]
-        waiting.extend(rows)
-        if len(waiting) >= AT_ONCE:
-            self.flush(model)
-
-    def flush(self, *only: Model) -> None:
-        for model in only or list(self._waiting):
-            insert(self._waiting.pop(model))
-
-
-_filling: ContextVar[Filling | None] = ContextVar("filling", default=None)
 
 
 def _made_beside() -> tuple[int, list[str]]:

@@ -1,6 +1,7 @@
-"""Rows written and read by one statement a table, planned once: the ORM's planning costs more than the work itself."""
+"""Rows written by one statement a table, planned once: the ORM's planning costs more than the work itself."""
 
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import cache
 from typing import Any
@@ -10,6 +11,16 @@ from django.db import connection, models
 from buffycoat.journal.facts import Refused
 
 Model = type[models.Model]
+
+
+@contextmanager
+def at_once() -> Iterator[None]:
+    """PostgreSQL is sent these statements together, and not each after the answer to the one before."""
+    if connection.vendor != "postgresql":
+        yield
+        return
+    with connection.wrap_database_errors, connection.connection.pipeline():
+        yield
 
 
 def insert(rows: Sequence[models.Model]) -> None:
@@ -29,20 +40,19 @@ def update(row: models.Model) -> None:
         cursor.execute(_update(type(row)), [*next(_as_written([row])), row.pk])
 
 
-def there(model: Model, **of: str) -> dict[str, list[Any]]:
-    """The rows that match, as `as_read` tells them, by their key."""
-    key = [field.primary_key for field in _fields(model)].index(True)
+def put(row: models.Model) -> None:
+    """Adds a row, or makes the one of its key as it is."""
     with connection.cursor() as cursor:
-        cursor.execute(_select(model, *of), list(of.values()))
-        return {row[key]: list(row) for row in cursor.fetchall()}
+        cursor.execute(_put(type(row)), next(_as_written([row])))
 
 
-def as_read(row: models.Model) -> list[Any]:
-    """The columns as this database gives them back: SQLite's times have no zone and are UTC."""
-    values = [getattr(row, column) for column in defaults(type(row))]
-    if connection.vendor != "sqlite":
-        return values
-    return [_without_zone(each) if isinstance(each, datetime) else each for each in values]
+def remove(row: models.Model) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(_remove(type(row)), [row.pk])
+
+
+def values_of(row: models.Model) -> list[Any]:
+    return list(map(vars(row).__getitem__, defaults(type(row))))
 
 
 def _as_written(rows: Sequence[models.Model]) -> Iterator[list[Any]]:
@@ -50,7 +60,7 @@ def _as_written(rows: Sequence[models.Model]) -> Iterator[list[Any]]:
     model = type(rows[0])
     days_and_times = _days_and_times(model) if connection.vendor == "sqlite" else []
     for row in rows:
-        values = list(map(vars(row).__getitem__, defaults(model)))
+        values = values_of(row)
         for place, most in _longest(model):
             if len(values[place]) > most:  # SQLite would take it, and no other database after it
                 name = _fields(model)[place].verbose_name
@@ -113,9 +123,13 @@ def _update(model: Model) -> str:
 
 
 @cache
-def _select(model: Model, name: str) -> str:
-    """As the ORM writes it; its one parameter is the value of `name`."""
-    wanted = model._default_manager.filter(**{name: "?"}).order_by().values_list(*defaults(model))
-    statement, values = wanted.query.sql_with_params()
-    assert values == ("?",), values
-    return statement
+def _put(model: Model) -> str:
+    _, columns, key = _names(model)
+    changed = ", ".join(f"{column} = excluded.{column}" for column in columns if column != key)
+    return f"{_insert(model)} ON CONFLICT ({key}) DO {f'UPDATE SET {changed}' if changed else 'NOTHING'}"
+
+
+@cache
+def _remove(model: Model) -> str:
+    table, _, key = _names(model)
+    return f"DELETE FROM {table} WHERE {key} = %s"

@@ -8,7 +8,7 @@ from itertools import islice
 
 from django.db import transaction
 
-from buffycoat.journal.book import lock_head, standing, written_by
+from buffycoat.journal.book import HeldBook, lock_head, standing, written_by
 from buffycoat.journal.facts import Command, EntryStruck, Fact, Line, Look
 from buffycoat.journal.models import Entry
 from buffycoat.journal.record import Recorded, record, write
@@ -118,7 +118,8 @@ def strike(
         if again is None:
             return struck
         now = datetime.now(UTC)
-        return write(again, head=lock_head(), by=by, at=again_at or now, now=now, command_id=uuid.uuid4().hex)
+        book = HeldBook(lock_head())
+        return write(again, book=book, by=by, at=again_at or now, now=now, command_id=uuid.uuid4().hex)
 
 
 def last_step(stream: str) -> list[Line]:
