@@ -270,7 +270,7 @@ def test_where_light_bags_cannot_face_light_bags_more_filler_is_found() -> None:
 
 
 def test_where_no_proof_is_found_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(balance_search, "_WAYS", (5_000, 40_000))
+    monkeypatch.setattr(balance_search, "_STAGES", ((0, 5_000), (0.5, 5_000), (1, 5_000)))
     # Again seven light ones, no two alike: nothing shows at once that the least for an odd number is out of reach.
     masses = [501, 502, 519, 527, 527, 529, 532, 534, 541, 582, 585]
     masses += [588, 596, 603, 603, 605, 606, 611, 616, 618, 620]

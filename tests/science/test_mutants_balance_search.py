@@ -8,8 +8,8 @@ import pytest
 
 from buffycoat.science import balance_search
 from buffycoat.science.balance import Load, balance
-from buffycoat.science.balance_groups import Guess, Problem, difference_of, first_guess
-from buffycoat.science.balance_search import _allowances, _sides_of, improved_further
+from buffycoat.science.balance_groups import STEP_COST, Guess, Problem, difference_of, first_guess
+from buffycoat.science.balance_search import _Search, _sides_of, improved_further
 from buffycoat.science.errors import OutOfRange
 
 Cost = tuple[int, int]
@@ -123,7 +123,7 @@ def check(problem: Problem, guesses: list[Guess]) -> None:
 def test_where_some_ways_were_left_out_more_are_looked_at(
     seed: int, ways: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(balance_search, "_WAYS", ways)
+    monkeypatch.setattr(balance_search, "_STAGES", [(share, each) for each in ways for share in (0, 0.3, 1)])
     problem, guess = asked(seed)
     better, proven = improved_further(problem, guess)
     check(problem, better)
@@ -134,13 +134,28 @@ def test_where_some_ways_were_left_out_more_are_looked_at(
 def test_nothing_is_called_proven_that_is_not_the_least(
     seed: int, ways: tuple[int, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(balance_search, "_WAYS", ways)
+    monkeypatch.setattr(balance_search, "_STAGES", [(1, each) for each in ways])
     monkeypatch.setattr(balance_search, "_MOST_SPLITS", ways[0])
     problem, guess = asked(seed)
     better, proven = improved_further(problem, guess)
     check(problem, better)
     assert least(seed) <= cost_of(problem, better) <= cost_of(problem, guess)
     assert least(seed) == cost_of(problem, better) or not proven
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_nothing_is_left_out_that_costs_less_than_what_is_sure(seed: int) -> None:
+    problem, _ = asked(seed)
+    best, sure = least(seed)[0] * STEP_COST + least(seed)[1], 0
+    for below in (STEP_COST, *((best + 1, best + 700) if least(seed) < NONE else (10**6,))):
+        for most_ways in (2, 5, 12, 30, 80, 10**6):
+            search = _Search(problem)
+            found = search.within(below, most_ways)
+            sure += search.sure > best
+            assert below >= search.sure
+            assert (best if best < search.sure else below) >= (found or (below,))[0] >= min(best, below)
+    # All ways are enough to be sure, and fewer may be.
+    assert sure >= 2 or least(seed) >= NONE
 
 
 @pytest.mark.parametrize(
@@ -158,22 +173,7 @@ def test_a_large_rotor_is_improved_in_parts_and_never_called_proven(
     assert (problem.pairs <= pairs and len(problem.masses) <= most_bags) == proven
 
 
-def test_costs_are_tried_from_the_least_upwards_in_longer_and_longer_strides() -> None:
-    many = Problem(tuple(range(30, 42)), (0,) * 12, 0, 1, 2)
-    assert [64, 128, 256, 448, 704, 1088, 1281] == list(_allowances(many, 1281))
-    assert [64, 127] == list(_allowances(many, 127))
-    assert [64, 128] == list(_allowances(many, 128))
-    odd = Problem(tuple(range(30, 43)), (0,) * 14, 40, 1, 2)
-    assert (0, [64, 65]) == (odd.floor, list(_allowances(odd, 65)))
-    dear = Problem((*[50] * 12, 56), (0,) * 14, 0, 1, 2)
-    assert (44 * 64 + 1, [45 * 64, 46 * 64, 46 * 64 + 1]) == (
-        dear.floor,
-        list(_allowances(dear, 46 * 64 + 1)),
-    )
-
-
-def test_where_few_heaps_fit_in_a_place_all_costs_are_tried_at_once() -> None:
-    assert [1281] == list(_allowances(Problem(tuple(range(30, 38)), (0,) * 8, 0, 1, 1), 1281))
+def test_all_ways_to_choose_up_to_so_many_bags_are_counted() -> None:
     assert 12 + 1 == _sides_of(12, 1)
     assert 28 + 8 + 1 == _sides_of(8, 2)
 

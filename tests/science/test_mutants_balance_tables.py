@@ -2,15 +2,15 @@
 
 import random
 from collections.abc import Sequence
-from itertools import combinations, permutations
+from itertools import combinations, permutations, product
 
 import numpy as np
 import pytest
 
 from buffycoat.science import balance_search
 from buffycoat.science.balance_groups import NO_WAY, STEP_COST, Guess, Problem, difference_of, first_guess
-from buffycoat.science.balance_search import _allowances, _Search, cheapest, improved_further
-from buffycoat.science.balance_tables import Table, Whole
+from buffycoat.science.balance_search import _Search, cheapest, improved_further
+from buffycoat.science.balance_tables import Table, Whole, least, match, stacked
 
 EVERY_WAY = 10**6
 
@@ -34,10 +34,10 @@ def test_fourteen_bags_are_split_in_every_way_once_and_of_more_in_as_many_ways(
     bags: int, ways: int, whole: bool
 ) -> None:
     search = _Search(Problem(tuple(range(1, bags + 1)), (0, 0), 0, 1, bags))
-    search.whole = True
+    search.sure = 1
     splits = search._splits(bags)
     assert (ways, bags) == splits.shape == np.unique(splits, axis=0).shape
-    assert whole == search.whole
+    assert whole == search.sure
 
 
 def test_a_table_is_thinned_evenly_from_its_first_row_and_only_if_it_is_too_long() -> None:
@@ -137,14 +137,10 @@ def test_asked_whether_the_very_least_can_be_reached_it_finds_it(seed: int) -> N
     assert (problem.floor, True) == (problem.cost_of(better), proven)
 
 
-def test_twenty_four_single_bags_are_few_enough_to_try_all_costs_at_once() -> None:
-    assert [1281] == list(_allowances(Problem(tuple(range(30, 54)), (0,) * 24, 0, 1, 1), 1281))
-
-
 def test_where_too_many_heaps_fit_in_a_place_the_small_ones_and_those_of_each_half_are_kept() -> None:
     masses = [3**k for k in range(8)]
     search = _Search(Problem(tuple(masses[::3] + masses[1::3] + masses[2::3]), (0,) * 8, 0, 1, 3))
-    search.most_ways = 1 + 8 + 28
+    search.most_ways = (1 + 8 + 28 + 1) // 2
     (found, _, bags), whole = search._sides()
     halves = (range(4), range(4, 8), range(0, 8, 2), range(1, 8, 2))
     kept = {each for few in (0, 1, 2) for each in combinations(range(8), few)}
@@ -159,31 +155,28 @@ def test_where_too_many_heaps_fit_in_a_place_the_small_ones_and_those_of_each_ha
 def test_a_search_among_some_heaps_alone_is_not_called_whole(ways: int, whole: bool) -> None:
     # Masses so unlike that no two heaps are of nearly the same mass, so nothing else is left out.
     search = _Search(Problem(tuple(3**k for k in range(1, 9)), (0,) * 8, 0, 1, 3))
-    assert (None, whole) == (search.within(STEP_COST, ways), search.whole)
+    assert (None, whole) == (search.within(STEP_COST, ways), search.sure == STEP_COST)
 
 
 @pytest.mark.parametrize(
     ("answers", "asked", "result"),
     [
-        # Nothing for less than a piece, nothing is left out; then a piece in one place, which nothing can beat.
-        ([(None, True), (65, False)], [(64, 1), (128, 1)], ([], True)),
-        # A piece in two places is not yet what nothing can beat: more ways are looked at for less than that.
-        ([(None, True), (66, False), (65, False)], [(64, 1), (128, 1), (66, 2)], ([], True)),
-        ([(None, True), (66, False), (None, True)], [(64, 1), (128, 1), (66, 2)], ([], True)),
-        # Without filler at all: at once, and only after all ways.
-        ([(0, False)], [(64, 1)], ([], True)),
-        ([(None, False), (None, False), (0, False)], [(64, 1), (64, 2), (64, 3)], ([], True)),
+        # Nothing for less than a piece; then a piece in one place, which nothing can beat.
+        ([(None, 64), (65, 64)], [(64, 1), (384, 2)], ([], True)),
+        ([(None, 64), (66, 64), (None, 66)], [(64, 1), (384, 2), (66, 3)], ([], True)),
+        # What was found is proven as soon as it is known that nothing costs less.
+        ([(None, 64), (66, 66)], [(64, 1), (384, 2)], ([], True)),
+        # Without filler at all: at once.
+        ([(0, 0)], [(64, 1)], ([], True)),
+        # From what is known to be out of reach a quarter of the way, then all of it.
+        ([(None, 64), (None, 384), (None, 1281)], [(64, 1), (384, 2), (1281, 3)], (None, True)),
         # Too many ways: what is found is not proven, and no more is asked than the most.
-        (
-            [(None, False), (None, False), (None, False), (65, True)],
-            [(64, 1), (64, 2), (64, 3), (128, 3)],
-            ([], False),
-        ),
-        ([(None, True), (None, True)], [(64, 1), (100, 1)], (None, True)),
+        ([(None, 0)] * 3 + [(66, 64)], [(64, 1), (384, 2), (1281, 3), (1281, 4)], ([], False)),
+        ([(None, 0), (None, 0), (700, 0), (None, 0)], [(64, 1), (384, 2), (1281, 3), (700, 4)], ([], False)),
     ],
 )
 def test_more_ways_are_looked_at_only_until_nothing_can_beat_what_was_found(
-    answers: list[tuple[int | None, bool]],
+    answers: list[tuple[int | None, int]],
     asked: list[tuple[int, int]],
     result: tuple[list[Guess] | None, bool],
     monkeypatch: pytest.MonkeyPatch,
@@ -192,21 +185,20 @@ def test_more_ways_are_looked_at_only_until_nothing_can_beat_what_was_found(
 
     def within(self: _Search, below: int, most_ways: int) -> tuple[int, list[Guess]] | None:
         heard.append((below, most_ways))
-        cost, self.whole = next(told)
+        cost, self.sure = next(told)
         return None if cost is None else (cost, [])
 
-    monkeypatch.setattr(balance_search, "_WAYS", (1, 2, 3))
+    monkeypatch.setattr(balance_search, "_STAGES", ((0, 1), (0.25, 2), (1, 3), (1, 4)))
     monkeypatch.setattr(_Search, "within", within)
     problem = Problem(tuple(range(30, 42)), (0,) * 12, 0, 1, 2)
-    assert result == cheapest(problem, 100 if result[0] is None else 1281)
-    assert asked == heard
+    assert (result, asked) == (cheapest(problem, 1281), heard)
 
 
 def test_a_pair_holds_what_costs_less_than_is_allowed_and_only_bags_that_are_there() -> None:
     # By trying all: no bag on both sides, a difference of 1 at the most.
     masses = (10, 11, 13, 16, 22)
     search = _Search(Problem(masses, (0,) * 6, 0, 1, 2))
-    search.whole, search.most_ways = True, EVERY_WAY
+    search.sure, search.most_ways = 1, EVERY_WAY
     search.sides, _ = search._sides()
     for odd in (0, 1):
         below = 129 + (search.odd_cost if odd == 0 else 0)
@@ -226,30 +218,101 @@ def test_two_tables_are_joined_in_every_way_that_costs_less_than_is_allowed() ->
     heap = np.array([search.one[mass] for mass in (1, 2, 4, 8)])
     ones = Table(heap[:2], np.array([0, 3]), np.array([1, 1]))
     others = Table(heap[2:], np.array([1, 4]), np.array([1, 1]))
-    # Below 5: 1 beside 4 or 8, 2 beside 4 alone: three ways.
-    for most_ways, whole in ((3, True), (2, False)):
-        search.whole, search.most_ways = True, most_ways
-        joined = search._joined(ones, others, np.full(5, 5))
-        assert whole == search.whole
-        if whole:
-            assert sorted([heap[0] + heap[2], heap[0] + heap[3], heap[1] + heap[2]]) == joined.heap.tolist()
+    # Below 5: 1 beside 4 or 8, 2 beside 4 alone: three ways; where they are too many only the cheapest is sure.
+    for most_ways, sure, held in ((3, 5, [(0, 2), (0, 3), (1, 2)]), (1, 1, [(0, 2)])):
+        search.sure, search.below, search.most_ways = 5, 5, most_ways
+        joined = stacked(search._joined(ones, others, np.full(5, 5), False))
+        assert sure == search.sure
+        assert sorted(heap[one] + heap[other] for one, other in held) == sorted(joined.heap.tolist())
 
 
-def test_what_is_left_for_the_other_pairs_is_counted_by_the_number_of_bags() -> None:
-    search = _Search(Problem((1, 2), (0,) * 4, 0, 1, 1))
-    low = np.array([7, 1, NO_WAY])
-    # None in both, one in either, one in each.
-    assert [14, 8, 2] == search._together([low, low]).tolist()
-    assert [0, NO_WAY, NO_WAY] == search._together([]).tolist()
+def test_where_only_cheap_ways_are_put_together_no_more_is_sure_than_they_cost() -> None:
+    # By hand: of ten costs beside ten, 15 pairs cost less than 5; the rest of the rotor costs 2 more.
+    search = _Search(Problem(tuple(range(1, 9)), (0,) * 8, 0, 1, 1))
+    table = Table(np.zeros(10, np.int64), np.arange(10), np.full(10, 2))
+    search.sure, search.below, search.most_ways = 11, 11, 10
+    joined = stacked(search._joined(table, table, np.full(9, 9), False))
+    assert (5 + 2, 15) == (search.sure, int((joined.cost < 5).sum()))
+
+
+def test_of_too_many_ways_to_fill_a_pair_some_are_taken_and_nothing_is_sure() -> None:
+    search = _Search(Problem((5,) * 3 + (6,) * 3 + (7,) * 3, (0,) * 8, 9, 1, 3))
+    search.most_ways = EVERY_WAY
+    search.sides, _ = search._sides()
+    for most_ways, sure in ((EVERY_WAY, 99), (20, 0)):
+        search.sure, search.most_ways = 99, most_ways
+        search._pool(0, 99, 0, search.sides)
+        assert sure == search.sure
+
+
+def test_where_the_last_pair_is_split_for_the_cheapest_alone_no_more_is_sure_than_the_next_costs() -> None:
+    # Six bags with up to four on a side are split in 15 + 20 + 15 ways: 20 ways × 28 are enough for eleven rows.
+    search = _Search(Problem(tuple(3**k for k in range(8)), (0,) * 4, 0, 1, 4))
+    twos = [sum(search.one[3**k] for k in two) for two in combinations(range(8), 2)]
+    pool = Table(np.array(twos), np.arange(1, 29), np.full(28, 2))
+    search.sure, search.below, search.most_ways = 999, 999, 28
+    search._filled({0: pool}, 0, 999, False)
+    assert 12 == search.sure
+
+
+def test_where_not_all_heaps_are_at_hand_nothing_is_sure(monkeypatch: pytest.MonkeyPatch) -> None:
+    sides = _Search._sides
+    monkeypatch.setattr(_Search, "_sides", lambda self: (sides(self)[0], False))
+    search = _Search(Problem((27, 28, 40), (0,) * 8, 0, 1, 1))
+    assert (None, 0) == (search.within(STEP_COST, EVERY_WAY), search.sure)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_of_like_pairs_every_heap_is_still_listed_once_and_at_its_least(seed: int) -> None:
+    # By trying all: three like pairs of up to two bags, some of one mass, with costs by chance.
+    chance = random.Random(seed)
+    masses = [chance.choice((1, 2, 3, 5)) for _ in range(6)]
+    search = _Search(Problem(tuple(masses), (0,) * 12, 0, 1, 1))
+    search.sure, search.below, search.most_ways = 99, 99, EVERY_WAY
+    some = {0: 0} | {
+        sum(search.one[masses[i]] for i in two): chance.randint(1, 9) for two in combinations(range(6), 2)
+    }
+    pool = Table(np.array([*some]), np.array([*some.values()]), np.array([0] + [2] * (len(some) - 1)))
+    by_hand: dict[int, int] = {}
+    for three in product(some, repeat=3):
+        if search._there(np.array(sum(three))):
+            cost = sum(some[heap] for heap in three)
+            by_hand[sum(three)] = min(cost, by_hand.get(sum(three), cost))
+    stages = search._filling({0: pool}, [0] * 3, [np.zeros(7, np.int64)], 99)
+    assert by_hand == dict(zip(stages[-1].heap.tolist(), stages[-1].cost.tolist(), strict=True))
+    assert len(by_hand) == len(stages[-1].heap)
+    # Each order of three unlike pairs would be listed otherwise.
+    assert len(stacked(search._joined(stages[1], pool, np.full(7, 99), True)).heap) < len(
+        stacked(search._joined(stages[1], pool, np.full(7, 99), False)).heap
+    )
+
+
+def test_a_long_table_keeps_the_cheapest_of_each_heap_and_finds_what_makes_up_the_rest() -> None:
+    # So many that slots are used, and some heaps share one.
+    chance = np.random.default_rng(3)
+    heap, cost = (
+        chance.integers(0, 1 << 40, 9_000)[chance.integers(0, 9_000, 30_000)],
+        chance.integers(0, 999, 30_000),
+    )
+    cheapest_of: dict[int, int] = {}
+    for each, price in zip(heap.tolist(), cost.tolist(), strict=True):
+        cheapest_of[each] = min(price, cheapest_of.get(each, price))
+    table = least([Table(heap, cost, heap % 7)])
+    assert cheapest_of == dict(zip(table.heap.tolist(), table.cost.tolist(), strict=True))
+    assert len(cheapest_of) == len(table.heap) and (table.heap % 7 == table.bags).all()
+    for each in heap[:50].tolist():
+        one = Table(*np.array([[1 << 41, 77, 5], [0, 1, 2], [1, 1, 1]]))
+        assert (1, cheapest_of[each] + 1) == match(one, table, each + 77)
 
 
 def test_no_pair_is_filled_so_that_the_others_must_cost_too_much() -> None:
     search = _Search(Problem((1, 2), (0,) * 4, 0, 1, 1))
-    search.whole, search.most_ways = True, EVERY_WAY
+    search.sure, search.most_ways = 99, EVERY_WAY
     heap = [search.one[1], search.one[2]]
     pool = Table(np.array(heap), np.array([0, 3]), np.array([1, 1]))
     # The other bag costs 4 at the least.
     for below, held in ((4, []), (5, heap[:1]), (7, heap[:1]), (8, heap)):
+        search.below = below
         stages = search._filling({0: pool}, [0], [np.array([NO_WAY, 4, NO_WAY])], below)
         assert held == stages[-1].heap.tolist()
 
@@ -275,7 +338,7 @@ def test_where_no_pair_can_be_the_odd_one_the_even_ones_are_not_listed(
 
     monkeypatch.setattr(_Search, "_pool", noted)
     search = _Search(Problem((27, 27, 27), (0,) * 6, 0, 1, 1))
-    assert (None, True) == (search.within(STEP_COST, EVERY_WAY), search.whole)
+    assert (None, STEP_COST) == (search.within(STEP_COST, EVERY_WAY), search.sure)
     assert [1] == listed
     # For 28 pieces the odd one can be had, beside an even pair and an empty one.
     assert (27 * STEP_COST + 1) == (search.within(28 * STEP_COST, EVERY_WAY) or (0,))[0]

@@ -132,7 +132,7 @@ def test_a_bad_code_is_refused_in_plain_words(typed: str, words: str) -> None:
 
 
 def test_an_unknown_kind_and_serial_nought_are_refused() -> None:
-    for body, words in (("AKTRA0004217", "begins with the letter A"), ("UKTRA0000000", "never given out")):
+    for body, words in (("WKTRA0004217", "begins with the letter W"), ("UKTRA0000000", "never given out")):
         with pytest.raises(BadCode, match=words):
             read_code(body + mod_97_10.calc_check_digits(body))
 

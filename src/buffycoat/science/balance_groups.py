@@ -6,6 +6,7 @@ Up to 24 pairs can take filler, which is fewer than 64.
 
 import cmath
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, combinations_with_replacement
@@ -39,6 +40,17 @@ class Problem:
     def aheads(self) -> tuple[int, ...]:
         """By how much the heavier bucket of each pair is heavier, the most unlike pair first."""
         return tuple(sorted((abs(self.bucket_difference(pair)) for pair in range(self.pairs)), reverse=True))
+
+    @property
+    def halves(self) -> tuple[list[int], list[int]]:
+        """The same in two halves of the rotor, like pairs together and first where that can be."""
+        halves: tuple[list[int], list[int]] = ([], [])
+        for ahead, many in Counter(self.aheads).most_common():
+            emptier, fuller = sorted(halves, key=len)
+            room = min(many, (self.pairs + 1) // 2 - len(emptier))
+            emptier += [ahead] * room
+            fuller += [ahead] * (many - room)
+        return halves
 
     @property
     def floor(self) -> int:

@@ -5,7 +5,7 @@ beyond each field that stays nought: adding numbers puts heaps together, and tho
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import product
 from typing import Final
@@ -14,10 +14,28 @@ import numpy as np
 import numpy.typing as npt
 
 from buffycoat.science.balance_groups import NO_WAY, STEP_COST, Guess, Problem
-from buffycoat.science.balance_tables import NOTHING, Table, Whole, least, match, spread
+from buffycoat.science.balance_tables import (
+    BLOCK,
+    EMPTY,
+    NOTHING,
+    Table,
+    Whole,
+    beside,
+    fewer,
+    least,
+    low,
+    low_together,
+    match,
+    spread,
+    stacked,
+    ways,
+)
 
-# How many ways of putting two things together are looked at in one go: first few, for most rotors are easy.
-_WAYS: Final = (5_000, 40_000, 300_000, 1_500_000)
+# How far from what nothing can beat towards the best that is known, and how many ways of putting two things together
+# are looked at in one go: little at first, for most rotors are easy; once something is found, all that is cheaper.
+_STAGES: Final = (
+    (0, 20_000), (0, 150_000), (0.07, 100_000), (0.15, 100_000), (0.4, 100_000), (1, 1_200_000), (1, 8_000_000),
+)  # fmt: skip
 _MOST_SPLITS: Final = 1 << 14
 # A larger rotor would take too long as a whole; and 24 bags are numbers of 48 bits at the most.
 _MOST_BAGS: Final = 24
@@ -74,31 +92,21 @@ def cheapest(problem: Problem, cost: int) -> tuple[list[Guess] | None, bool]:
     >>> cheapest(Problem((610, 600), (0, 0), 2, 1, 1), 8 * STEP_COST + 1)
     (None, True)
     """
-    search, stage, proven, possible = _Search(problem), 0, True, problem.floor
-    for below in _allowances(problem, cost):
-        best = None
-        while True:
-            found = search.within(min(below, cost), _WAYS[stage])
-            if found is not None:
-                cost, best = found
-            enough = search.whole or cost <= possible
-            if enough or (found is None and stage == len(_WAYS) - 1):
-                break
-            stage = min(stage + 1, len(_WAYS) - 1)
-        proven &= enough
-        if best is not None:
-            return search.bags(best), proven
-        possible = below + 1
-    return None, proven
-
-
-def _allowances(problem: Problem, cost: int) -> Iterator[int]:
-    """From the least that is possible upwards, in longer and longer strides; all at once if there are few sides."""
-    if _sides_of(len(problem.masses), problem.a_place) ** 2 > _WAYS[0]:
-        least = steps = problem.floor // STEP_COST
-        while (steps := steps + 1 + (steps - least) // 2) * STEP_COST < cost:
-            yield steps * STEP_COST
-    yield cost
+    search, best, possible, asked = _Search(problem), None, problem.floor, (0, 0)
+    for share, most_ways in _STAGES:
+        stride = int(share * (cost - possible))
+        below = min(cost, ((possible + stride) // STEP_COST + 1) * STEP_COST)
+        if (below, most_ways) == asked or (best is not None and share < 1):
+            continue
+        asked = below, most_ways
+        found = search.within(below, most_ways)
+        if found is not None:
+            cost, best = found
+        # Where there is filler there is a place that takes it.
+        possible = max(possible, search.sure + (search.sure % STEP_COST == 0 < search.sure))
+        if cost <= possible:
+            break
+    return None if best is None else search.bags(best), cost <= possible
 
 
 def _sides_of(bags: int, room: int) -> int:
@@ -113,24 +121,27 @@ class _Search:
         self.room = min(problem.a_place, self.count)
         self.kinds = sorted(set(problem.masses))
         self.shifts: list[int] = []
-        self.guard = bit = 0
+        bit, guards = 0, []
         for mass in self.kinds:
             self.shifts.append(bit)
             bit += problem.masses.count(mass).bit_length() + 1
-            self.guard |= 1 << (bit - 1)
+            guards.append(1 << bit - 1)
+        self.guard, self.guards = sum(guards), np.array(guards)
         self.one = {mass: 1 << shift for mass, shift in zip(self.kinds, self.shifts, strict=True)}
         self.everything = sum(self.one[mass] for mass in problem.masses)
         self.odd_cost = problem.odd_steps(problem.aheads[0]) * STEP_COST
         self.all_sides = False
 
     def within(self, below: int, most_ways: int) -> Found | None:
-        """The cheapest for less than `below`; `whole` says whether nothing was left out."""
-        self.whole, self.most_ways = True, most_ways
+        """The cheapest found for less than `below`; nothing was left out that costs less than `sure`."""
+        self.sure = self.below = below
+        self.most_ways = most_ways
         aheads = self.problem.aheads
         if len(aheads) == 1:
             return self._one_pair(below)
         if not self.all_sides:
             self.sides, self.all_sides = self._sides()
+        self.sure *= self.all_sides
         # Three odd pairs may cost too much; then one is odd and all others are even.
         one_odd = self.count % 2 == 1 and 3 * self.odd_cost >= below
         pools = self._pools(below, one_odd)
@@ -178,18 +189,21 @@ class _Search:
 
     def _heaps(self, masses: Sequence[int], most: int) -> Whole:
         """All different heaps of at most so many of these bags: mass, heap and number."""
-        made = np.zeros((3, 1), np.int64)
+        by_number = [np.zeros((3, int(number == 0)), np.int64) for number in range(most + 1)]
         for mass in sorted(set(masses)):
-            bag = np.array([[mass], [self.one[mass]], [1]])
-            more = [made + n * bag for n in range(masses.count(mass) + 1)]
-            made = np.concatenate(more, axis=1)
-            made = made[:, made[2] <= most]
-        return made
+            bag, many = np.array([[mass], [self.one[mass]], [1]]), masses.count(mass)
+            by_number = [
+                np.concatenate(
+                    [by_number[number - n] + n * bag for n in range(min(number, many) + 1)], axis=1
+                )
+                for number in range(most + 1)
+            ]
+        return np.concatenate(by_number, axis=1)
 
     def _sides(self) -> tuple[Whole, bool]:
         """Every heap that fits in a place, lightest first, or some if that is too many, and whether it is all."""
         few = self.room
-        while _sides_of(self.count, few) > self.most_ways:
+        while _sides_of(self.count, few) > 2 * self.most_ways:
             few -= 1
         made = [self._heaps(self.sorted, few)]
         if few < self.room:
@@ -197,12 +211,15 @@ class _Search:
             for some in (self.sorted[:middle], self.sorted[middle:], self.sorted[::2], self.sorted[1::2]):
                 made.append(self._heaps(some, self.room))
         sides = np.concatenate(made, axis=1)
-        sides = sides[:, np.unique(sides[1], return_index=True)[1]]
-        return sides[:, np.argsort(sides[0], kind="stable")], few == self.room
+        if few < self.room:
+            sides = sides[:, np.unique(sides[1], return_index=True)[1]]
+        # Short numbers are sorted much faster.
+        grain = math.gcd(*self.sorted)
+        rank = (sides[0] // grain).astype(np.min_scalar_type(sum(self.sorted) // grain))
+        return sides[:, np.argsort(rank, kind="stable")], few == self.room
 
     def _pools(self, below: int, one_odd: bool) -> dict[int, Table]:
         """For each difference of buckets all that such a pair can hold for less than `below`."""
-        self.whole &= self.all_sides
         aheads = set(self.problem.aheads)
         odd = {ahead: self._pool(ahead, below, 1, self.sides) for ahead in aheads}
         sides = self.sides
@@ -217,50 +234,64 @@ class _Search:
 
     def _pool(self, ahead: int, below: int, odd: int, sides: Whole) -> Table:
         """All that such a pair can hold, if the rest can still cost little enough; an odd rest costs filler."""
-        within = below - (self.odd_cost if (self.count - odd) % 2 else 0)
-        reach, tables = self.problem.reach(within), [NOTHING.only(np.arange(0))]
-        for near_odd in (0, 1):
-            near, far = sides[:, sides[2] % 2 == near_odd], sides[:, sides[2] % 2 == near_odd ^ odd]
-            low = np.searchsorted(far[0], near[0] + ahead - reach)
-            high = np.searchsorted(far[0], near[0] + ahead + reach, "right")
-            thin = 1 + int((high - low).sum()) // self.most_ways
-            self.whole &= thin == 1
-            rows, columns = spread(low[::thin], high[::thin])
+        rest = self.odd_cost if (self.count - odd) % 2 else 0
+        by_parity, tables = [sides[:, sides[2] % 2 == parity] for parity in (0, 1)], [EMPTY]
+        for near, far in ((by_parity[0], by_parity[odd]), (by_parity[1], by_parity[1 - odd])):
+            reach = self._reach(near[0] + ahead, far[0], below - rest, rest)
+            first = np.searchsorted(far[0], near[0] + ahead - reach)
+            end = np.searchsorted(far[0], near[0] + ahead + reach, "right")
+            thin = 1 + 2 * int((end - first).sum()) // (1 + self.most_ways)
+            self.sure *= thin == 1
+            rows, columns = spread(first[::thin], end[::thin])
             near, far = near[:, ::thin][:, rows], far[:, columns]
             both = Table(near[1] + far[1], self._cost(ahead + near[0] - far[0]), near[2] + far[2])
-            tables.append(both.only(self._there(both.heap) & (both.cost < within)))
+            tables.append(both.only(self._there(both.heap) & (both.cost < below - rest)))
         pool = least(tables)
         # The very least is reached only if one pair takes all the filler there is.
         floor = self.problem.floor
         return pool.only((pool.cost == 0) | (pool.cost == floor)) if below == floor + 1 else pool
 
+    def _reach(self, near: Whole, far: Whole, within: int, rest: int) -> int:
+        """The largest difference that may be made good, or a smaller one if that would be too many ways."""
+        limit, step = self.problem.limit, self.problem.step
+        reach, some = self.problem.reach(within), near[:: 1 + len(near) // 200]
+        while reach > limit + step:
+            first, end = np.searchsorted(far, some - reach), np.searchsorted(far, some + reach, "right")
+            if 4 * (end - first).sum() * len(near) <= self.most_ways * len(some):
+                break
+            reach = limit + max(step, (reach - limit) // 2)
+            self.sure = min(self.sure, ((reach - limit) // step + 1) * STEP_COST + rest)
+        return reach
+
     def _met(self, pools: dict[int, Table], below: int) -> Found | None:
         """Half of the pairs are filled in every way, and so is the other half; then both must make up everything."""
-        first, second = self.problem.aheads[::2], self.problem.aheads[1::2]
-        lows = {ahead: self._low(pool) for ahead, pool in pools.items()}
+        first, second = self.problem.halves
+        lows = {ahead: low(pool, self.count) for ahead, pool in pools.items()}
         ones = self._filling(pools, first, [lows[ahead] for ahead in second], below)
-        others = self._filling(pools, second, [lows[ahead] for ahead in first], below)
-        place, cost = match(ones[-1], others[-1], self.everything)
+        others = self._filling(pools, second, [lows[ahead] for ahead in first], below, once=False)
+        place, cost = match(others[-1], ones[-1], self.everything)
         if cost >= below:
             return None
-        heap = int(ones[-1].heap[place])
+        heap = int(others[-1].heap[place])
         return cost, [
-            *self._traced(pools, first, ones, heap),
-            *self._traced(pools, second, others, self.everything - heap),
+            *self._traced(pools, first, ones, self.everything - heap),
+            *self._traced(pools, second, others, heap),
         ]
 
     def _filled(self, pools: dict[int, Table], last: int, below: int, one_odd: bool) -> Found | None:
         """All pairs but the last are filled in every way, and what is left is split between its sides."""
         first = list(self.problem.aheads)
         first.remove(last)
-        low = np.zeros(self.count + 1, np.int64)
-        low[1::2] = NO_WAY if one_odd else self.problem.odd_steps(last) * STEP_COST
-        low[2 * self.room + 1 :] = NO_WAY
-        ones, best = self._filling(pools, first, [low], below), None
-        for table in ones[-1].by_bags():
+        costs = np.zeros(self.count + 1, np.int64)
+        costs[1::2] = NO_WAY if one_odd else self.problem.odd_steps(last) * STEP_COST
+        costs[2 * self.room + 1 :] = NO_WAY
+        ones, best = self._filling(pools, first, [costs], below), None
+        for table in ones[-1].parted(ones[-1].bags):
             splits = self._splits(self.count - int(table.bags[0]))
-            for start in range(0, len(table.heap), rows := 1 + self.most_ways // (1 + len(splits))):
-                if below <= self.problem.floor:
+            most = 1 + 20 * self.most_ways // (1 + len(splits))
+            self.sure = min([self.sure, *table.cost[most : most + 1].tolist()])
+            for start in range(0, min(most, len(table.heap)), rows := 1 + BLOCK // (1 + len(splits))):
+                if below <= max(self.problem.floor, table.cost[start]):
                     break
                 some = table.only(np.arange(start, min(start + rows, len(table.heap))))
                 masses = self._masses(self.everything - some.heap)
@@ -278,7 +309,7 @@ class _Search:
 
     def _splits(self, bags: int) -> Whole:
         """Which of so many bags are on the near side: every way that fits, or very many."""
-        self.whole &= 1 << bags <= _MOST_SPLITS
+        self.sure *= 1 << bags <= _MOST_SPLITS
         codes = np.arange(min(1 << bags, _MOST_SPLITS)) * _ANY_ODD % (1 << bags)
         splits = codes[:, None] >> np.arange(bags) & 1
         near = splits.sum(axis=1)
@@ -291,8 +322,8 @@ class _Search:
         some, more = (self._heaps(self.sorted[start::2], self.room) for start in (0, 1))
         more = more[:, np.argsort(more[0])]
         wanted = total - ahead - 2 * some[0]
-        low = np.searchsorted(2 * more[0], wanted - reach)
-        rows, columns = spread(low, np.searchsorted(2 * more[0], wanted + reach, "right"))
+        first = np.searchsorted(2 * more[0], wanted - reach)
+        rows, columns = spread(first, np.searchsorted(2 * more[0], wanted + reach, "right"))
         near = some[:, rows] + more[:, columns]
         near = near[:, (near[2] <= self.room) & (self.count - near[2] <= self.room)]
         cost = self._cost(ahead + 2 * near[0] - total)
@@ -301,50 +332,48 @@ class _Search:
         heap = int(near[1][cost.argmin()])
         return int(cost.min()), [(heap, self.everything - heap, ahead)]
 
-    def _low(self, pool: Table) -> Whole:
-        """The least that each number of bags costs in one pair."""
-        low = np.full(self.count + 1, NO_WAY)
-        np.minimum.at(low, pool.bags, pool.cost)
-        return low
-
-    def _together(self, lows: Sequence[Whole]) -> Whole:
-        """The least that each number of bags costs in several pairs."""
-        total = np.full(self.count + 1, NO_WAY)
-        total[0] = 0
-        for low in lows:
-            more = np.full(self.count + 1, NO_WAY)
-            for bags in np.flatnonzero(low < NO_WAY):
-                more[bags:] = np.minimum(more[bags:], total[: self.count + 1 - bags] + low[bags])
-            total = more
-        return total
-
     def _filling(
-        self, pools: dict[int, Table], aheads: Sequence[int], lows: Sequence[Whole], below: int
+        self,
+        pools: dict[int, Table],
+        aheads: Sequence[int],
+        lows: Sequence[Whole],
+        below: int,
+        once: bool = True,
     ) -> list[Table]:
-        """Fill one pair after another: what can stand in none, in the first, in the first two …"""
+        """Fill one pair after another: what can stand in none, in the first, in the first two …
+
+        With `once`, each heap is in the last table once; in all others it is anyway.
+        """
         stages = [NOTHING]
         for place, ahead in enumerate(aheads, start=1):
-            later = self._together([*lows, *(self._low(pools[each]) for each in aheads[place:])])
-            stages.append(self._joined(stages[-1], pools[ahead], below - later))
+            later = low_together(
+                [*lows, *(low(pools[each], self.count) for each in aheads[place:])], self.count
+            )
+            alike = len(set(aheads[:place])) == 1
+            tables = self._joined(stages[-1], pools[ahead], below - later, alike)
+            stages.append(least(tables) if once or place < len(aheads) else stacked(tables))
         return stages
 
-    def _joined(self, table: Table, pool: Table, below: Whole) -> Table:
+    def _joined(self, table: Table, pool: Table, below: Whole, alike: bool) -> list[Table]:
         """Every heap of the table beside every one of the pool; `below` goes by the number of bags left."""
-        tables = [NOTHING.only(np.arange(0))]
-        for ones, others in product(table.by_bags(), pool.by_bags()):
-            bags = int(ones.bags[0] + others.bags[0])
-            if bags > self.count:
+        tables = [EMPTY]
+        # Where most ways are left out, those that are taken are of every number of bags.
+        every = 2 if len(table.heap) * len(pool.heap) < 100 * self.most_ways else self.count + 1
+        for ones, others in product(table.parted(table.bags % every), pool.parted(pool.bags % every)):
+            if every > 2 and ones.bags[0] + others.bags[0] > self.count:
                 continue
-            within = below[self.count - bags]
-            if np.searchsorted(others.cost, within - ones.cost).sum() > self.most_ways:
-                self.whole = False
-                most = self.most_ways // min(len(ones.heap), len(others.heap), math.isqrt(self.most_ways))
-                ones, others = ones.thinned(most), others.thinned(most)
-            ways = np.searchsorted(others.cost, within - ones.cost)
-            rows, columns = spread(np.zeros_like(ways), ways)
-            both = Table(*(one[rows] + other[columns] for one, other in zip(ones, others, strict=True)))
-            tables.append(both.only(self._there(both.heap)))
-        return least(tables)
+            left = self.count - int(ones.bags[0] + others.bags[0])
+            most = int(below[left % 2 :: 2].max())
+            within = fewer(ones, others, most, self.most_ways)
+            if within < most:
+                self.sure = min(self.sure, self.below - most + within)
+            if ways(ones, others, within) > 2 * self.most_ways:
+                self.sure = min(self.sure, self.below - most + int(ones.cost[0] + others.cost[0]))
+                few = self.most_ways // min(len(ones.heap), len(others.heap), math.isqrt(self.most_ways))
+                ones, others = ones.thinned(few), others.thinned(few)
+            both = beside(ones, others, within, self.everything, self.guards, alike)
+            tables.append(both.only(both.cost < below[self.count - both.bags]))
+        return tables
 
     def _traced(
         self, pools: dict[int, Table], aheads: Sequence[int], stages: Sequence[Table], heap: int

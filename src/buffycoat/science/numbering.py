@@ -23,6 +23,9 @@ KINDS: Final[dict[str, str]] = {
     "R": "spin run",
     "L": "bag set lot",
     "T": "rotor",
+    "E": "piece of equipment",
+    "A": "patient",
+    "Q": "request",
     "H": "person",
     "C": "command card",
     "J": "sticker of satellite bag 1",
@@ -67,7 +70,7 @@ def make_code(kind: str, site: str, serial: int) -> str:
 
     Check digits: 98 − (100 n mod 97), 02 to 98, n the kind, site and serial as one number with A = 10 … Z = 35.
 
-    Arguments: kind, one letter of CDGHJKLMNPRTUV; site, four of ACDEFGHJKMNPQRTUVWX; serial, 1 to 9 999 999.
+    Arguments: kind, one letter of ACDEGHJKLMNPQRTUV; site, four of ACDEFGHJKMNPQRTUVWX; serial, 1 to 9 999 999.
     Raises: OutOfRange for any other kind, site or serial.
     Range: every single wrong character and every swap of neighbours is found.
     Source: ISO/IEC 7064:2003 MOD 97-10; its example is `794` with check digits `44`.
