@@ -1,63 +1,21 @@
 """Badge and PIN at a bench, a second factor beside the password, and how long a sign-in holds."""
 
 import re
-import time
 
 import pyotp
 import pytest
-from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.test import Client
 
-from buffycoat.benches.models import Bench
 from buffycoat.people import delays
 from buffycoat.people.models import Access, RecoveryCode, access_of
-from buffycoat.people.roles import add
 from buffycoat.people.second_factor import totp
 from buffycoat.science.numbering import make_code
 from buffycoat.site.rules import SetLimit
 from tests.harness.people import PASSWORD
+from tests.people.conftest import PIN, scan, signed_in, type_password
 from tests.walk import Walk
 
-PIN = "2580"
 pytestmark = pytest.mark.one_database
-
-
-@pytest.fixture(autouse=True)
-def hashes_cost_little(monkeypatch):
-    """What they cost in earnest is Django's choice."""
-    monkeypatch.setattr(Argon2PasswordHasher, "time_cost", 1)
-    monkeypatch.setattr(Argon2PasswordHasher, "memory_cost", 64)
-
-
-@pytest.fixture
-def robin(db):
-    made = add("robin", PASSWORD, ["bench", "coordinator"])
-    access_of(made).set_pin(PIN)
-    return made
-
-
-@pytest.fixture
-def bench(client, db):
-    """This client is a set-up bench."""
-    made = Bench.objects.create(name="Bench by the window")
-    helper = add("who-set-it-up", None, ["coordinator"])
-    client.force_login(helper)
-    client.post(f"/bench/{made.pk}/here/")
-    client.post("/sign-out/")
-    return made
-
-
-def signed_in(client) -> str:
-    return client.session.get("_auth_user_id", "")
-
-
-def scan(client, person, pin=PIN, **more):
-    code = make_code("H", "HAVN", person.pk)
-    return client.post("/sign-in/badge/", {"code": code, "pin": pin, **more})
-
-
-def type_password(client, name="robin", password=PASSWORD, **more):
-    return client.post("/sign-in/", {"username": name, "password": password}, **more)
 
 
 def test_a_badge_and_its_pin_open_a_bench(client, robin, bench):
@@ -134,21 +92,19 @@ def test_a_pin_that_is_short_or_tried_first_is_not_taken(client, robin, pin):
     assert access_of(robin).pin_is(PIN)
 
 
-def test_each_further_wrong_try_waits_twice_as_long(robin, monkeypatch):
-    now = [1_000_000.0]
-    monkeypatch.setattr(time, "time", lambda: now[0])
+def test_each_further_wrong_try_waits_twice_as_long_up_to_a_quarter_of_an_hour(clock):
     waits = []
-    for _ in range(8):
+    for _ in range(15):
         assert 0 == delays.seconds_to_wait("robin", "here")
         waits.append(delays.seconds_to_wait("robin", "here") if len(waits) >= 2 else 0)
-        now[0] += 2000
-    assert [0, 0] == waits[:2]
-    assert waits[2:] == sorted(waits[2:]) and waits[-1] > waits[2]
+        clock(seconds=waits[-1])
+    assert [0, 0, 2, 3, 5, 9, 17] == waits[:7]  # one second more, so that whoever waits it is never too early
+    assert [901, 901] == waits[-2:]
 
 
 def test_who_tries_many_passwords_is_held_up_and_the_colleague_at_the_bench_is_not(client, robin, bench):
     thief = Client(REMOTE_ADDR="10.9.9.9")
-    for _ in range(delays.FREE_TRIES + 2):
+    for _ in range(delays.OF_A_NAME.free_tries + 2):
         said = type_password(thief, password="guess").content.decode()
     assert "Too many wrong tries" in said
     type_password(thief)  # the right one now, and still held up
@@ -161,7 +117,7 @@ def test_who_tries_many_passwords_is_held_up_and_the_colleague_at_the_bench_is_n
 
 
 def test_wrong_pins_are_held_up_on_that_bench(client, robin, bench):
-    for _ in range(delays.FREE_TRIES):
+    for _ in range(delays.OF_A_NAME.free_tries):
         scan(client, robin, "1112")
     assert "Too many wrong tries" in scan(client, robin).content.decode()
     assert "" == signed_in(client)

@@ -2,12 +2,14 @@
 
 import pytest
 
+from buffycoat.cli.doing import commands
+from buffycoat.cli.main import main
 from buffycoat.journal.models import Entry
 from buffycoat.people.may import MAY
 from buffycoat.shell.guidance import TRAINED
-from buffycoat.site.people_limits import REFUSE, WARN
+from buffycoat.site.people_limits import OFF, REFUSE, WARN
 from buffycoat.site.rules import SetLimit
-from buffycoat.training.gate import STEPS_OF_PAGES, steps_of
+from buffycoat.training.gate import STEPS_OF_PAGES, steps_of, steps_of_command
 from buffycoat.training.rules import SignTraining
 from tests.pages import answer, client, text, walk
 
@@ -80,3 +82,28 @@ def test_at_the_terminal_a_trainer_signs_with_their_own_password(quiet_bank):
     refused = quiet_bank.cli(*asked, typed="not-this\n", expect=1)
     assert "This is not the password of robin" in refused
     assert "training-signed" in quiet_bank.cli(*asked, typed=f"{quiet_bank.password}\n")
+
+
+def test_every_step_that_is_trained_is_asked_of_a_command_too():
+    asked = {step for command in commands() for step in steps_of_command(command)}
+    assert set(TRAINED) == asked
+
+
+def at_the_terminal(capsys, donation) -> tuple[int, str]:
+    code = main(["do", "look-for-clots", "--donation", donation, "--clots", "false", "--by", "robin"])
+    return code, capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("how", "code", "recorded"), [(OFF, 0, 1), (WARN, 0, 1), (REFUSE, 1, 0)])
+def test_at_the_terminal_the_same_holds_as_on_the_pages(walk, capsys, how, code, recorded):
+    decide(walk, how)
+    ended, said = at_the_terminal(capsys, walk.expressed("cat"))
+    assert (code, how != OFF, recorded) == (ended, NOT_SIGNED in said, looked())
+
+
+def test_at_the_terminal_too_the_signature_opens_the_step(walk, capsys):
+    decide(walk, REFUSE)
+    donation = walk.expressed("cat")
+    walk.do(SignTraining(trainee="robin", trainer="kim", step="separation-clots"))
+    assert (0, "") == at_the_terminal(capsys, donation)
+    assert 1 == looked()

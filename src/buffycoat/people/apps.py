@@ -5,6 +5,7 @@ class PeopleConfig(AppConfig):
     name = "buffycoat.people"
 
     def ready(self) -> None:
-        from buffycoat.people import told
+        from buffycoat.people import sessions, told
 
         told.listen()
+        sessions.listen()

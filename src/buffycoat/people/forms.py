@@ -13,6 +13,7 @@ from django.core.validators import validate_email
 from django.http import HttpRequest
 
 from buffycoat.people import delays
+from buffycoat.people.known import is_known
 from buffycoat.people.may import ROLES
 from buffycoat.shell.forms import WordsField
 
@@ -59,10 +60,15 @@ class SignInForm(AuthenticationForm):
         name, place = self.cleaned_data.get("username"), place_of(self.request)
         if not name or not self.cleaned_data.get("password"):
             return self.cleaned_data
+        stranger = not is_known(self.request, name)
+        if stranger and (wait := delays.seconds_for_any_name(place)):
+            raise ValidationError(delays.words_for_any_name(wait))
         if wait := delays.seconds_to_wait(name, place):
             raise ValidationError(delays.words(wait))
         cleaned = super().clean()
         delays.right(name, place)
+        if stranger:
+            delays.right_for_any_name(place)
         return cleaned
 
 
@@ -120,8 +126,11 @@ class NewPasswordForm(ProvedForm):
     new = secret_field("New password", "the new password", "new-password")
 
     def clean_new(self) -> str:
-        validate_password(self.cleaned_data["new"], self.user)
-        return str(self.cleaned_data["new"])
+        new = str(self.cleaned_data["new"])
+        validate_password(new, self.user)
+        if self.user.check_password(new):
+            raise ValidationError("This is the password you have: choose another.")
+        return new
 
 
 class NewPinForm(ProvedForm):

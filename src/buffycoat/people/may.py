@@ -4,7 +4,8 @@
     * whoever, signed in or not   - the page takes nothing sent to it
 
 The first word says who may open the page, the second who may send it. A PIN is short: what ends in `password` is
-sent only by who signed in with one. Whoever has several roles may do what any of them may. With no role: nothing.
+sent only by who signed in with one. What ends in `unasked` is opened by pages themselves, and so keeps nobody signed
+in. Whoever has several roles may do what any of them may. With no role: nothing.
 """
 
 from dataclasses import dataclass
@@ -24,17 +25,20 @@ TABLE = """
 sign-in             *       *
 sign-in-badge       *       *
 sign-in-second      *       *
+sign-in-again       *       *
+still-here          *       *          unasked
 sign-out            -       *
 look                -       *
-bench-reading       -       *          known by its key
+bench-reading       -       *          unasked, known by its key
 bench-size          *       -
 
 today               bcvqoa  -
 scan                bcvqoa  -
 help                bcvqoa  -
-you-were-here       bcvqoa  -
+you-were-here       bcvqoa  -          unasked
 me                  bcvqoa  bcvqoa
 my-password         bcvqoa  bcvqoa     password
+my-sign-ins         bcvqoa  bcvqoa
 my-pin              bcvqoa  bcvqoa     password
 my-second-factor    bcvqoa  bcvqoa     password
 people              bcvqoa  c          password
@@ -49,6 +53,8 @@ donor-new           bcvo    bcvo
 donor-examine       bcv     bcv
 donor-type          bcv     bcv
 donor-owner         bcvo    bcvo
+donor-photo         bcvo    bcvo
+donor-photo-file    bcvqoa  -
 donor-questions     bcvo    bcvo
 donor-consent       bcvo    bcvo
 donor-withdraw      bcvo    bcvo
@@ -68,6 +74,7 @@ donor-waive         bcv     bcv
 donor-calendar      bcvqoa  -
 donor-calls         bcvo    -
 donor-panel         bcvqoa  bcvq
+donor-results       bcvq    bcvq
 donor-visits        *       -          known by its key
 donor-thanks        cvo     -
 donor-card          bcvqo   -
@@ -79,9 +86,18 @@ draw-target         bcvqoa  -
 draw-finish         bcv     bcv
 draw-discard        bcvq    bcvq
 draw-stickers       bcv     -
+equipment           bcvqoa  -
+equipment-new       cvq     cvq
+equipment-piece     bcvqoa  -
+equipment-check     bcvq    bcvq
+equipment-use       bcvq    bcvq
+equipment-card      bcvqo   -
+equipment-cards     bcvqo   -
 bag-sets            bcvqoa  -
 bag-set             bcvqoa  -
 bag-set-new         bcvo    bcvo
+bag-set-hold        bcvq    bcvq
+bag-set-units       bcvqoa  -
 bag-set-card        bcvqo   -
 bag-set-cards       bcvqo   -
 
@@ -115,11 +131,34 @@ stock               bcvqoa  -
 stock-at            bcvqoa  -
 unit                bcvqoa  -
 unit-discard        bcvq    bcvq
+unit-take-out       bcv     bcv
+unit-change         bcv     -
+unit-thaw           bcv     bcv
+unit-open           bcv     bcv
+unit-irradiate      bcv     bcv
+unit-freeze         bcv     bcv
+unit-divide         bcv     bcv
+unit-cryo           bcv     bcv
+part-weigh          bcv     bcv
 places              bcvqoa  -
 place               bcvqoa  -
+stock-lost          bcvqoa  -
+place-count         bcvq    bcvq
 place-new           cq      cq
 place-card          bcvqo   -
 place-cards         bcvqo   -
+
+temperatures            bcvqoa  -
+temperature-find        bcvq    bcvq
+temperature-read        bcvq    bcvq
+temperature-trace       bcvqoa  -
+thermometer             bcvqoa  cq
+thermometer-new         cq      cq
+thermometer-key         -       cq         password
+thermometer-file        bcvq    bcvq
+thermometer-readings    -       *          known by its key
+alarm                   bcvqoa  bcvq
+alarm-judge             bcvqa   bcvq
 
 donation            bcvqoa  -
 next-step           bcvqoa  -
@@ -140,10 +179,30 @@ bench-new           -       c          password
 bench-here          -       c          password
 bench-key           -       c          password
 bench-test-card     bcvqo   -
-bench-heard         bcvqoa  -
-bench-scale         bcvqoa  -
+bench-heard         bcvqoa  -          unasked
+bench-scale         bcvqoa  -          unasked
 bench-lay           -       bcv
 
+patients            bcvqoa  -
+patient             bcvqoa  -
+patient-new         bcv     bcv
+patient-type        bcv     bcv
+patient-weigh       bcv     bcv
+patient-history     bcv     bcv
+patient-antibody    bcv     bcv
+patient-band        bcvqo   -
+match               bcvqoa  -
+requests            bcvqoa  -
+request             bcvqoa  -
+request-new         bcv     bcv
+request-close       bcv     bcv
+request-crossmatch  bcv     bcv
+request-issue       bcv     bcv
+unit-issued         bcvqoa  -
+unit-slip           bcvqo   -
+unit-return         bcv     bcv
+reaction            bcvqoa  -
+compatibility       bcvqoa  -
 problem             bcvqo   bcvqo
 problems            bcvqoa  -
 problem-settle      bcvqa   bcvq
@@ -157,6 +216,12 @@ paper-sheets        bcv     bcv
 blank-sheets        bcv     -
 morning-pack        bcvq    -
 catch-up            bcv     bcv
+lists               cqoa    c          password
+list                c       c          password
+list-rows           c       c          password
+list-refused        c       -
+list-close          -       c          password
+list-out            cqoa    -
 backups             cqa     -
 daily-sheet         cqa     -
 """
@@ -171,6 +236,7 @@ class Line:
     opened_by: str
     sent_by: str
     password: bool
+    unasked: bool
 
     def by(self, method: str) -> str:
         if method in READS:
@@ -179,7 +245,8 @@ class Line:
 
 
 def _line(opened_by: str, sent_by: str, *words: str) -> Line:
-    return Line(opened_by=opened_by, sent_by=sent_by, password="password" in words)
+    said = {word.rstrip(",") for word in words}
+    return Line(opened_by=opened_by, sent_by=sent_by, password="password" in said, unasked="unasked" in said)
 
 
 MAY = {name: _line(*rest) for name, *rest in (line.split() for line in TABLE.strip().splitlines() if line)}

@@ -24,6 +24,7 @@ class Access(models.Model):
     factor_salt = models.CharField(max_length=40, blank=True)
     factor_on = models.BooleanField(default=False)
     factor_last_step = models.BigIntegerField(default=0)  # a code is taken once
+    password_to_change = models.BooleanField(default=False)  # somebody else made it, and so knows it
 
     def __str__(self) -> str:
         return str(self.user)
@@ -46,5 +47,26 @@ class RecoveryCode(models.Model):
         return str(self.user)
 
 
+class SignIn(models.Model):
+    """One sign-in that holds: it can be seen, and ended from elsewhere. When it ends its row goes."""
+
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, models.CASCADE)
+    device = models.CharField(max_length=80)
+    place = models.CharField(max_length=45, blank=True)  # the device's address
+    with_pin = models.BooleanField(default=False)
+    began_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-began_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.user} at {self.device}"
+
+
 def access_of(user: User) -> Access:
     return Access.objects.get_or_create(user=user)[0]
+
+
+def password_is_to_change(user: User) -> None:
+    """Somebody else knows it: nothing opens with it before its person chose another."""
+    Access.objects.update_or_create(user=user, defaults={"password_to_change": True})

@@ -13,8 +13,10 @@ from django.views.decorators.cache import never_cache
 from buffycoat.journal.book import Book
 from buffycoat.people import second_factor
 from buffycoat.people.forms import AddPersonForm, RolesForm
-from buffycoat.people.models import access_of
+from buffycoat.people.models import access_of, password_is_to_change
+from buffycoat.people.my_sign_ins import ended, sign_ins_of
 from buffycoat.people.roles import COORDINATOR, add, give_roles, roles_of, who_has
+from buffycoat.people.sessions import end_all
 from buffycoat.science.numbering import make_code
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.paper import Card, one_card
@@ -32,6 +34,7 @@ def people(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         password = secrets.token_urlsafe(12)
         person = add(form.cleaned_data["name"], password, form.cleaned_data["roles"])
+        password_is_to_change(person)
         _log(request, person, f"added as {', '.join(form.cleaned_data['roles'])}")
         shown |= {"added": person, "password": password, "form": AddPersonForm()}
     return render(request, "people/people.html", shown)
@@ -43,7 +46,7 @@ def person(request: HttpRequest, number: int) -> HttpResponse:
     who = get_object_or_404(get_user_model(), pk=number)
     given = request.POST if request.POST.get("act") == "roles" else None
     form = RolesForm(given, initial={"roles": sorted(roles_of(who))})
-    shown = {"who": who, "form": form, "access": access_of(who)}
+    shown = {"who": who, "form": form, "access": access_of(who), "sign_ins": sign_ins_of(who)}
     if request.method != "POST":
         return render(request, "people/person.html", shown)
     act = request.POST.get("act")
@@ -57,13 +60,13 @@ def person(request: HttpRequest, number: int) -> HttpResponse:
         shown["password"] = _new_password(who)
         _log(request, who, "new password")
         return render(request, "people/person.html", shown)
-    if said := _done(who, str(act), form):
+    if said := _done(who, str(act), form, request.POST.get("sign_in", "")):
         _log(request, who, said)
         messages.success(request, f"{who.get_username()}: {said}.")
     return redirect("person", number)
 
 
-def _done(who: User, act: str, form: RolesForm) -> str:
+def _done(who: User, act: str, form: RolesForm, sign_in: str) -> str:
     match act:
         case "roles":
             give_roles(who, form.cleaned_data["roles"])
@@ -71,10 +74,13 @@ def _done(who: User, act: str, form: RolesForm) -> str:
         case "disable" | "enable":
             who.is_active = act == "enable"
             who.save(update_fields=["is_active"])
+            end_all(who)
             return "may sign in" if who.is_active else "may no longer sign in, and is signed out everywhere"
         case "factor":
             second_factor.turn_off(who)
             return "signs in without a second factor until one is set up again"
+        case "end" if ended(who, sign_in):
+            return "that sign-in was ended"
     return ""
 
 
@@ -84,6 +90,8 @@ def _new_password(who: User) -> str:
     who.set_password(password)
     who.save()
     access_of(who).set_pin(secrets.token_urlsafe(12))  # no PIN opens until the person sets one
+    password_is_to_change(who)
+    end_all(who)
     return password
 
 

@@ -5,12 +5,12 @@ import time
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth import get_user_model, login, update_session_auth_hash
+from django.contrib.auth import get_user_model, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.models import User
 from django.contrib.auth.views import LoginView, LogoutView
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
@@ -28,12 +28,21 @@ from buffycoat.people.forms import (
     SignInForm,
     place_of,
 )
-from buffycoat.people.models import RecoveryCode, access_of
+from buffycoat.people.known import remember
+from buffycoat.people.models import Access, RecoveryCode, SignIn, access_of
 from buffycoat.people.roles import roles_of
-from buffycoat.people.sessions import BACKEND, TO_SET_UP, sign_in_with_pin, with_pin
+from buffycoat.people.sessions import (
+    SIGN_IN,
+    TO_CHANGE,
+    TO_SET_UP,
+    WAS,
+    end_all,
+    sign_in_with_password,
+    sign_in_with_pin,
+    with_pin,
+)
 from buffycoat.science.numbering import BadCode, read_code
 from buffycoat.shell.paper import QR_CODE, symbol
-from buffycoat.site.people_limits import EVERYONE
 from buffycoat.site.rules import limits
 
 HALF, HALF_HOLDS_S = "half_signed_in", 300
@@ -42,7 +51,7 @@ TOGETHER = (
 )
 
 
-class SignIn(LoginView):
+class SignInPage(LoginView):
     template_name = "people/sign_in.html"
     authentication_form = SignInForm
     redirect_authenticated_user = True
@@ -52,16 +61,16 @@ class SignIn(LoginView):
         if second_factor.asked_of(user):
             self.request.session[HALF] = [user.pk, time.time(), self.get_success_url()]
             return redirect("sign-in-second")
-        answer = super().form_valid(form)
-        if limits(Book()).text("second_factor") == EVERYONE:
-            self.request.session[TO_SET_UP] = True
-        return answer
+        sign_in_with_password(self.request, user)
+        return remember(self.request, redirect(self.get_success_url()), user)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(**kwargs) | {"own_bench": set_up_as(self.request)}
+        was = self.request.session.get(WAS) or {}
+        shown = {"own_bench": set_up_as(self.request), "why": was.get("why", "")}
+        return super().get_context_data(**kwargs) | shown
 
 
-sign_in = SignIn.as_view()
+sign_in = SignInPage.as_view()
 sign_out = login_not_required(LogoutView.as_view())
 
 
@@ -82,8 +91,8 @@ def sign_in_second(request: HttpRequest) -> HttpResponse:
             form.add_error("code", delays.words(wait))
         elif second_factor.is_right(access_of(user), code) or second_factor.use_recovery_code(user, code):
             delays.right(user.get_username(), place)
-            login(request, user, BACKEND)
-            return redirect(onward)
+            sign_in_with_password(request, user)
+            return remember(request, HttpResponseRedirect(onward), user)
         else:
             told.wrong(user.get_username(), "code", place)
             form.add_error("code", "This is not the code of now. Wait for the next one and type that.")
@@ -119,7 +128,7 @@ def sign_in_badge(request: HttpRequest) -> HttpResponse:
         elif access_of(user).pin_is(form.cleaned_data["pin"]):
             delays.right(user.get_username(), place)
             sign_in_with_pin(request, user, bench)
-            return redirect(onward)
+            return HttpResponseRedirect(onward)
         else:
             told.wrong(user.get_username(), "PIN", place)
             form.add_error("pin", TOGETHER)
@@ -135,6 +144,7 @@ def me(request: HttpRequest) -> HttpResponse:
         "roles": sorted(roles_of(request.user)),
         "left": left,
         "pin": with_pin(request),
+        "sign_ins": SignIn.objects.filter(user=_user(request)).count(),
     }
     return render(request, "people/me.html", shown)
 
@@ -146,12 +156,16 @@ def my_password(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         user.set_password(form.cleaned_data["new"])
         user.save()
+        Access.objects.filter(user=user).update(password_to_change=False)
         update_session_auth_hash(request, user)  # this session goes on, all others end
+        end_all(user, but=request.session[SIGN_IN])
+        request.session.pop(TO_CHANGE, None)
         messages.success(
             request, "Your password is changed. Wherever else you were signed in, you are no longer."
         )
         return redirect("me")
-    return render(request, "people/change.html", {"form": form, "title": "Change my password"})
+    shown = {"form": form, "title": "Change my password", "first": request.session.get(TO_CHANGE)}
+    return render(request, "people/change.html", shown)
 
 
 @sensitive_post_parameters()
@@ -160,6 +174,7 @@ def my_pin(request: HttpRequest) -> HttpResponse:
     form = NewPinForm(request.POST or None, user=user, place=place_of(request))
     if request.method == "POST" and form.is_valid():
         access_of(user).set_pin(form.cleaned_data["pin"])
+        SignIn.objects.filter(user=user, with_pin=True).delete()
         messages.success(request, "Your PIN is set. It opens set-up benches only, together with your badge.")
         return redirect("me")
     return render(request, "people/change.html", {"form": form, "title": "Set my PIN"})

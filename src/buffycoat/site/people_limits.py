@@ -1,9 +1,11 @@
 """What a site decides about the people who work there."""
 
-from buffycoat.site.limit import Limit
+from buffycoat.site.limit import Limit, whole
 
 WHO_HAS_IT, EVERYONE = "who has set it up", "everyone"
 OFF, WARN, REFUSE = "off", "warn", "refuse"
+LEAST_IDLE_MIN = 2
+IDLE = "The site's own. OWASP on sessions, from memory: 2 to 5 min where much is at stake, 15 to 30 min else."
 
 PEOPLE = (
     Limit(
@@ -12,6 +14,24 @@ PEOPLE = (
         default=WHO_HAS_IT,
         choices=(WHO_HAS_IT, EVERYONE),
         source="The site's own. OWASP ASVS 5.0 asks it of everyone at level 2.",
+    ),
+    whole(
+        "idle_password_min",
+        "A sign-in by password ends when nothing was done for",
+        "min",
+        30,
+        LEAST_IDLE_MIN,
+        720,
+        IDLE,
+    ),
+    whole(
+        "idle_pin_min",
+        "A bench opened by badge and PIN locks when nothing was done for",
+        "min",
+        15,
+        LEAST_IDLE_MIN,
+        720,
+        IDLE,
     ),
     Limit(
         key="training_gate",

@@ -6,6 +6,6 @@ class TrainingConfig(AppConfig):
 
     def ready(self) -> None:
         from buffycoat.shell.recording import ask_before
-        from buffycoat.training.gate import not_signed
+        from buffycoat.training.gate import asked
 
-        ask_before.append(not_signed)
+        ask_before.append(asked)
