@@ -11,11 +11,9 @@ def demo() -> Any:
     django.setup()
     from django.core.management import call_command
     from django.test import Client
-    from django.test.utils import setup_test_environment
 
     from buffycoat.cli import bank
 
-    setup_test_environment()
     call_command("migrate", verbosity=0)
     bank.demo()
-    return Client()
+    return Client(enforce_csrf_checks=True, SERVER_NAME="localhost")

@@ -1,9 +1,10 @@
 """Values that no honest hand types, and requests that no page of ours sends. All by a seed."""
 
 import json
+from collections.abc import Mapping, Sequence
 from random import Random
 from typing import Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 HOSTILE = (
     "",
@@ -54,37 +55,19 @@ def value(chance: Random, honest: str = "") -> str:
     return chance.choice(HOSTILE)
 
 
-def filled(chance: Random, names: dict[str, str]) -> dict[str, Any]:
-    """The fields of a form: most as they stand, some hostile, some missing, some more than once."""
-    sent: dict[str, Any] = {}
-    for name, honest in names.items():
-        dice = chance.random()
-        if dice < 0.45:
-            sent[name] = honest
-        elif dice < 0.85:
-            sent[name] = value(chance, honest)
-        elif dice < 0.93:
-            sent[name] = [value(chance), honest]
-    if chance.random() < 0.1:
-        sent[value(chance)[:50]] = value(chance)
-    return {_encodable(name): _encodable(each) for name, each in sent.items()}
-
-
-def _encodable(each: Any) -> Any:
-    """A lone surrogate cannot be sent; its bytes can."""
-    if isinstance(each, list):
-        return [_encodable(one) for one in each]
-    return each.encode("utf-8", "surrogatepass").decode("utf-8", "replace")
-
-
-def mutated(chance: Random, address: str) -> str:
-    """An address with a part of it changed, and questions that nobody asked."""
-    parts = address.split("/")
-    if chance.random() < 0.6:
+def mutated(chance: Random, address: str, names: Sequence[str] = ("code",)) -> str:
+    """An address with a part of it changed, and questions that nobody asked. `names` are those of real questions."""
+    path, _, question = address.partition("?")
+    parts = path.split("/")
+    if chance.random() < 0.5:
         parts[chance.randrange(1, len(parts))] = chance.choice(HOSTILE)[:200]
-    path = "/".join(parts) or "/"
-    asked = "" if chance.random() < 0.5 else f"?code={_hostile(chance, 200)}&seen={_hostile(chance, 50)}"
-    return quote(path, safe="/%", errors="surrogatepass") + asked
+    path = quote("/".join(parts) or "/", safe="/%", errors="surrogatepass")
+    asked = [question] if question else []
+    if chance.random() < 0.6:
+        asked += [
+            f"{quote(chance.choice(names))}={_hostile(chance, 200)}" for _ in range(chance.randint(1, 3))
+        ]
+    return f"{path}?{'&'.join(asked)}" if asked else path
 
 
 def _hostile(chance: Random, most: int) -> str:
@@ -95,3 +78,40 @@ def body(chance: Random) -> bytes:
     return chance.choice(
         [b"", b"\x00" * 50, chance.randbytes(200), json.dumps({"g": 1}).encode(), b"a=%ff%fe&b", b"&" * 2_000]
     )
+
+
+def changed(chance: Random, values: Mapping[str, Any]) -> tuple[bytes, str]:
+    """The body of a form with bytes of it changed, cut off or sent twice; mostly still said to be a form."""
+    words = {name: each for name, each in values.items() if isinstance(each, str | list)}
+    data = bytearray(urlencode(words, doseq=True, errors="surrogatepass").encode())
+    for _ in range(chance.choice((0, 1, 1, 2, 20))):
+        if data:
+            place = chance.randrange(len(data))
+            match chance.randrange(4):
+                case 0:
+                    data[place] = chance.randrange(256)
+                case 1:
+                    del data[place : place + chance.randint(1, 20)]
+                case 2:
+                    data[place:place] = chance.choice((b"&", b"=", b"%", b"%00", b"%ff", b";", b"\x00", b"+"))
+                case 3:
+                    data += b"&" + data[place : place + 60]
+    kind = "application/x-www-form-urlencoded" if chance.random() < 0.9 else chance.choice(TYPES)
+    return bytes(data), kind
+
+
+def reading(chance: Random) -> Any:
+    """What the scale program tells, mostly as it should be."""
+    right = {
+        "state": "weighing",
+        "g": 231,
+        "text": "231 g",
+        "still": True,
+        "net": False,
+        "raw": "ST,GS,+231 g",
+    }
+    if chance.random() < 0.5:
+        right[chance.choice(list(right))] = chance.choice(
+            [*HOSTILE[:20], -1, 10**30, 1.5, None, [], {}, True]
+        )
+    return right if chance.random() < 0.9 else chance.choice([[], None, "weighing", 1])
