@@ -327,6 +327,16 @@ def test_a_sites_own_panel_is_asked_and_its_sample_grows_old(walk):
     assert "Babesia gibsoni by PCR unclear" in checks(walk, donor, "panel")[0].words
 
 
+def test_agents_of_which_the_same_is_to_be_said_are_told_in_one_breath(walk):
+    for agent in ("Babesia gibsoni", "Babesia vogeli", "Brucella canis"):
+        own_panel(walk, agent=agent)
+    donor = walk.a_donor()
+    test = {"donor": donor, "agent": "Brucella canis", "method": "PCR", "result": "unclear"}
+    walk.do(RecordTest(**test, taken_on=TODAY))
+    told = "Babesia gibsoni, Babesia vogeli by PCR never tested; Brucella canis by PCR unclear."
+    assert [f"Infectious panel not in date: {told}"] == [each.words for each in checks(walk, donor, "panel")]
+
+
 def test_a_test_of_the_level_can_be_left_out(walk):
     walk.do(
         SetPanelTest(

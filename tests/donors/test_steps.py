@@ -269,6 +269,39 @@ def test_the_list_is_narrowed_by_how_donors_stand(client, walk, standing, found)
     assert found == {name for name in made if f" {name} " in page}
 
 
+def test_a_donor_that_grew_too_old_is_not_among_those_that_may_give(client, walk):
+    today = walk.at.date()
+    walk.a_donor(name="Ash", born_on=today - timedelta(days=3_650))
+    walk.a_donor(name="Birch", born_on=today - timedelta(days=1_500))
+    page = text(client.get("/donors/calendar/"))
+    assert "1 of 2 donors may give now by the calendar; 1 deferred or too old." in page
+    assert "not by any day too old" in page
+    assert "never now" in text(client.get("/donors/?standing=now"))
+    assert " Ash " not in text(client.get("/donors/?standing=now"))
+    assert "never too old" in text(client.get("/donors/?find=Ash"))
+
+
+def test_what_is_known_of_its_health_and_its_draws_stands_on_the_donors_page(client, donor, walk):
+    donation = walk.drawn(donor=donor)
+    send(client, donor, "medicine", medicine="Drops", given_on=DAY, no_draw_before="2 Mar 2025")
+    send(client, donor, "journey", region="Coast", returned_on=DAY)
+    send(client, donor, "sedation", protocol="Invented 1 mg", lowest_systolic_mmhg="95")
+    send(client, donor, "reaction", donation=donation, reaction="vomited", severity="mild")
+    send(client, donor, "call", donation=donation, well="no", remarks="Tired, to rest")
+    page = sheet(client, donor).split("In the journal")[0]
+    read = f"DEA 1 negative read once: {walk.look(Donor, donor).readings['DEA 1'][0].at.day} "
+    for told in (
+        read,
+        "(card)",
+        "Drops, 1 Mar 2025 no draw before 2 Mar 2025",
+        "Last back from a journey on 1 Mar 2025",
+        "Last sedation: Invented 1 mg lowest 95 mmHg",
+        f"{show_code(donation)}: vomited mild",
+        f"{show_code(donation)}: not well, its owner says: Tired, to rest",
+    ):
+        assert told in page, told
+
+
 def test_weight_and_pcv_are_drawn_over_the_visits_and_told_as_a_table(client, donor, walk):
     assert "2 visits" not in sheet(client, donor)
     walk.wait(days=3)

@@ -47,17 +47,17 @@ def reasons_of(row: DonorRow, site: Limits) -> Iterable[tuple[date, str]]:
         yield row.not_before, row.deferred
 
 
-def earliest_on(row: DonorRow, site: Limits) -> date | None:
-    """None: not by any day, for it is retired, too old, held, or deferred until that is lifted."""
+def earliest_on(row: DonorRow, site: Limits, today: date) -> date | None:
+    """None: not by any day to come, for it is retired, too old, held, or deferred until that is lifted."""
     if row.retired or row.held or row.deferred_until_lifted:
         return None
     on = max(before for before, _ in reasons_of(row, site))
-    return on if on < _too_old_on(row, site) else None
+    return on if max(on, today) < _too_old_on(row, site) else None
 
 
 def standing_of(row: DonorRow, site: Limits, today: date) -> str:
     """From when it may give again, or why no day is known, in a few words."""
-    on = earliest_on(row, site)
+    on = earliest_on(row, site, today)
     if row.retired:
         return "retired"
     if row.held:
@@ -68,7 +68,7 @@ def standing_of(row: DonorRow, site: Limits, today: date) -> str:
         return "too old"
     if on > today:
         return f"from {day(on)}"
-    return f"since {day(on)}" if row.last_drawn_at else ""
+    return f"since {day(on)}" if row.last_drawn_at else "now"
 
 
 def _too_old_on(row: DonorRow, site: Limits) -> date:
@@ -76,7 +76,7 @@ def _too_old_on(row: DonorRow, site: Limits) -> date:
 
 
 def weeks_of(row: DonorRow, today: date, site: Limits) -> DonorWeeks:
-    monday, on = today - timedelta(days=today.weekday()), earliest_on(row, site)
+    monday, on = today - timedelta(days=today.weekday()), earliest_on(row, site, today)
     weeks = []
     for number in range(WEEKS):
         last_day = monday + timedelta(days=7 * number + 6)

@@ -84,7 +84,9 @@ def thanks(request: HttpRequest, donor: str) -> HttpResponse:
     if row is None:
         raise Http404(f"No donor has the number {donor}.")
     state = Book()(Donor, donor)
-    return pdf_answer(thank_you(row, len(state.gave), state.last_drawn_at, limits(Book())), f"thanks-{donor}")
+    return pdf_answer(
+        thank_you(row, len(state.all_gave), state.last_drawn_at, limits(Book())), f"thanks-{donor}"
+    )
 
 
 @require_safe

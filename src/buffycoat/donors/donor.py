@@ -13,9 +13,11 @@ from buffycoat.donors.facts import (
     ConsentGiven,
     ConsentWithdrawn,
     DeferralLifted,
+    DonorBroughtIn,
     DonorDeferred,
     DonorExamined,
     DonorGave,
+    DonorGaveBefore,
     DonorReacted,
     DonorRegistered,
     DonorRetired,
@@ -47,6 +49,8 @@ class Donor(State):
     examined: DonorExamined | None = None
     examined_at: datetime | None = None
     gave: tuple[Gave, ...] = ()
+    brought_in: DonorBroughtIn | None = None
+    gave_before: tuple[Gave, ...] = ()  # from lists, under the numbers that they had there
     consent: ConsentGiven | None = None
     consent_withdrawn: str = ""
     answered: QuestionnaireAnswered | None = None
@@ -118,6 +122,11 @@ class Donor(State):
                 return replace(self, called={**self.called, fact.donation: fact})
             case DonorRetired() as fact:
                 return replace(self, retired=fact)
+            case DonorBroughtIn() as fact:
+                return replace(self, brought_in=fact)
+            case DonorGaveBefore(old_number=number):
+                before = Gave(donation=number, at=line.happened_at)
+                return replace(self, gave_before=(*self.gave_before, before))
         return self
 
     def _read(self, fact: BloodTyped, line: Line) -> Self:
@@ -139,8 +148,13 @@ class Donor(State):
         return self.typed.blood_type if self.typed else TYPE_UNKNOWN
 
     @property
+    def all_gave(self) -> tuple[Gave, ...]:
+        """Here and, by the lists brought in, before."""
+        return (*self.gave_before, *self.gave)
+
+    @property
     def last_drawn_at(self) -> datetime | None:
-        return self.gave[-1].at if self.gave else None
+        return max((each.at for each in self.all_gave), default=None)
 
     @property
     def held(self) -> str:

@@ -184,6 +184,28 @@ class OwnerCalled(Fact, kind="owner-called", builds_on=(DonorGave,)):
 
 
 @dataclass(frozen=True, kw_only=True)
+class DonorBroughtIn(Fact, kind="donor-brought-in", builds_on=(DonorRegistered,)):
+    """From a list kept before this book; `row` says which row of which. Its weight and PCV never stand for today's."""
+
+    old_number: str
+    row: str
+    weight_g: int | None = None
+    pcv_permille: int | None = None
+    measured_on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class DonorGaveBefore(Fact, kind="donor-gave-before", builds_on=(DonorRegistered,)):
+    """A donation from before this book, as a list has it. Interval, year and curve count it; nothing else knows it."""
+
+    old_number: str
+    row: str
+    volume_ml: int | None = None
+    weight_g: int | None = None
+    pcv_permille: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class DonorRetired(Fact, kind="donor-retired", builds_on=(DonorRegistered,)):
     reason: str
     died: bool

@@ -10,6 +10,7 @@ from buffycoat.donors.panel import METHODS
 from buffycoat.donors.rules import BLOOD_TYPES, SEXES, SPECIES, SYSTEMS, TYPE_UNKNOWN
 from buffycoat.donors.visits import MEMBRANES, PCV_METHODS
 from buffycoat.journal.models import Entry
+from buffycoat.photos.small import NoPhoto, made_small
 from buffycoat.shell.forms import (
     BenchForm,
     ChoiceField,
@@ -162,6 +163,38 @@ class TypeForm(BenchForm):
         choices = [(each, each) for each in SYSTEMS[species][system]]
         self.fields["blood_type"] = ChoiceField(label="Blood type", choices=choices)
         self.order_fields(self.field_order)
+
+
+class PhotoField(forms.FileField):
+    """Kinds of file by name, not `image/*`: a phone then turns its own kind of picture into one of these."""
+
+    template_name = "shell/_field.html"
+
+    def __init__(self, *, label: str, hint: str = "", **attrs: str) -> None:
+        accept = {"accept": "image/jpeg,image/png,image/webp"}
+        widget = forms.FileInput(attrs=accept | attrs)
+        super().__init__(label=label, help_text=hint, widget=widget, allow_empty_file=True)
+
+    def clean(self, data: Any, initial: Any = None) -> Any:
+        """One of two is enough, which the form asks for."""
+        return super().clean(data, initial) if data else None
+
+
+class PhotoForm(forms.Form):
+    """From the camera at hand or from a file; `jpeg` is what was made of it."""
+
+    use_required_attribute = False
+    taken = PhotoField(label="Take it with the camera of this device", capture="environment")
+    file = PhotoField(label="Choose a picture", hint="JPEG, PNG or WebP, at most 15 MB.")
+
+    def clean(self) -> None:
+        sent = self.cleaned_data.get("taken") or self.cleaned_data.get("file")
+        if not sent:
+            raise ValidationError("No picture was chosen. Take one, or choose a file.")
+        try:
+            self.cleaned_data["jpeg"] = made_small(sent, sent.size)
+        except NoPhoto as trouble:
+            raise ValidationError(str(trouble)) from None
 
 
 class PanelForm(BenchForm):

@@ -187,8 +187,9 @@ def _of_its_draws(state: Donor, registered: DonorRegistered, at: datetime, site:
     )
     told = f"{name} gave on {gave_on:%d %b %Y} and may give again from {due_on:%d %b %Y}."
     yield _judged("interval", on >= due_on, told, told, interval)
-    year = [each for each in state.gave if on - timedelta(days=365) < day_of(each.at, site) <= on]
-    many = f"{name} gave {len(year)} times in the last 365 days"
+    year = [each for each in state.all_gave if on - timedelta(days=365) < day_of(each.at, site) <= on]
+    times = {1: "once", 2: "twice"}.get(len(year), f"{len(year)} times")
+    many = f"{name} gave {times} in the last 365 days"
     yield _judged(
         "yearly",
         len(year) < site.whole(yearly),
@@ -306,7 +307,7 @@ def _of_the_panel(
     yield from _as_the_site_asks(
         "panel",
         not missing,
-        f"Infectious panel not in date: {', '.join(missing)}.",
+        f"Infectious panel not in date: {'; '.join(missing)}.",
         "The infectious panel is in date.",
         "panel_in_date",
         site,
@@ -314,7 +315,20 @@ def _of_the_panel(
 
 
 def why_not_in_date(state: Donor, species: str, on: date, site: Limits, panel: Panel) -> Iterator[str]:
-    """The tests of the panel whose last sample is missing, too old, from before a journey, or not negative."""
+    """The tests of the panel whose last sample is missing, too old, from before a journey, or not negative.
+
+    Agents of which the same is to be said are told in one breath.
+    """
+    said: dict[tuple[str, str], list[str]] = {}
+    for agent, method, why in _not_in_date(state, species, on, site, panel):
+        said.setdefault((method, why), []).append(agent)
+    for (method, why), agents in said.items():
+        yield f"{', '.join(agents)} by {method} {why}"
+
+
+def _not_in_date(
+    state: Donor, species: str, on: date, site: Limits, panel: Panel
+) -> Iterator[tuple[str, str, str]]:
     level, days = site.text(f"{species}_panel"), site.whole("panel_interval_days")
     for wanted in panel.wanted(species, level, days):
         named = f"{wanted.agent} by {wanted.method}"
@@ -324,13 +338,13 @@ def why_not_in_date(state: Donor, species: str, on: date, site: Limits, panel: P
             default=None,
         )
         if last is None:
-            yield f"{named} never tested"
+            yield wanted.agent, wanted.method, "never tested"
         elif last.result != NEGATIVE:
-            yield f"{named} {last.result}"
+            yield wanted.agent, wanted.method, last.result
         elif state.returned_on and last.taken_on < state.returned_on:
-            yield f"{named} tested before a journey"
+            yield wanted.agent, wanted.method, "tested before a journey"
         elif last.taken_on + timedelta(days=wanted.interval_days) < on:
-            yield f"{named} of {last.taken_on:%d %b %Y}"
+            yield wanted.agent, wanted.method, f"tested on {last.taken_on:%d %b %Y}, too long ago"
 
 
 def _of_consent_and_type(state: Donor, registered: DonorRegistered, site: Limits) -> Iterator[Check]:

@@ -76,6 +76,7 @@ def _rows(donor: Donor) -> list[DonorRow]:
             DonorRow,
             donor.registered,
             donor.examined,
+            donor.brought_in,
             donor,
             cautions=" ".join(cautions),
             chip=donor.chip.chip if donor.chip else "",

@@ -120,6 +120,12 @@ class Panel(State):
                 )
 
 
+def names_of(own: Panel, species: str) -> list[str]:
+    """Every agent that may be looked for: by the consensus, or because this site asks it."""
+    names = {each.name for each in AGENTS if each.species == species}
+    return sorted(names | {fact.agent for fact in own.own.values() if fact.species == species})
+
+
 def panel(look: Look) -> Panel:
     return look(Panel, "panel")
 

@@ -1,18 +1,19 @@
 """The donor's card, to read and to scan, and a sheet of thanks for its owner."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from buffycoat.donors.models import DonorRow
 from buffycoat.donors.rules import may_give_again_on
-from buffycoat.shell.paper import Card, one_card, pdf, sheet_of_cards, species_svg
+from buffycoat.shell.paper import Card, one_card, pdf, photo_svg, sheet_of_cards, species_svg
 from buffycoat.shell.words import day
 from buffycoat.site.rules import Limits
 
 
-def donor_card(donor: DonorRow, site: Limits) -> bytes:
-    return one_card(_card(donor, site))
+def donor_card(donor: DonorRow, site: Limits, photo: bytes = b"") -> bytes:
+    return one_card(replace(_card(donor, site), photo=photo_svg(photo)))
 
 
 def donor_cards(donors: Iterable[DonorRow], site: Limits) -> bytes:

@@ -1,10 +1,10 @@
 """The course of a donor's weight and PCV, and the weeks in which each donor may give."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 
 from buffycoat.donors.calendar import MAY, STOPPED, WEEKS, DonorWeeks
-from buffycoat.donors.facts import DonorExamined
+from buffycoat.donors.facts import DonorBroughtIn, DonorExamined, DonorGaveBefore
 from buffycoat.journal.book import standing
 from buffycoat.shell.fields import site_zone
 from buffycoat.shell.pictures import drawing as d
@@ -17,50 +17,73 @@ NAMES, CELL, HEAD, ROW = 190.0, 58.0, 40.0, 34.0
 
 
 def curve(stream: str) -> Picture | None:
-    """Weight above, PCV below, over the days on which they were taken; None with fewer than two."""
-    taken = [
-        (line.happened_at.astimezone(site_zone()).date(), line.fact)
-        for line in standing(stream)
-        if isinstance(line.fact, DonorExamined)
-    ]
-    taken.sort(key=lambda each: each[0])
+    """Weight above, PCV below, over the days on which they were taken; None with fewer than two days."""
+    taken = sorted(_taken(stream), key=lambda each: each[0])
     if len(taken) < 2:
         return None
-    days = [on for on, _ in taken]
-    weights, pcvs = [fact.weight_g for _, fact in taken], [fact.pcv_permille for _, fact in taken]
-    body = _panel("Weight", days, weights, [kilograms(each) for each in weights], TOP)
-    body += _panel("PCV", days, pcvs, [permille_as_percent(each) for each in pcvs], TOP + HEIGHT + GAP)
+    first, last = taken[0][0], taken[-1][0]
+    weights = [(on, weight_g, kilograms(weight_g)) for on, weight_g, _ in taken if weight_g is not None]
+    pcvs = [(on, pcv, permille_as_percent(pcv)) for on, _, pcv in taken if pcv is not None]
+    body = _panel("Weight", weights, first, last, TOP)
+    body += _panel("PCV", pcvs, first, last, TOP + HEIGHT + GAP)
     height = TOP + 2 * HEIGHT + GAP + 30
-    body.append(d.text(LEFT, height - 6, day(days[0]), size=d.SMALL, kind="words-soft"))
-    body.append(d.text(RIGHT, height - 6, day(days[-1]), size=d.SMALL, anchor="end", kind="words-soft"))
-    alt = (
-        f"{len(taken)} visits: weight from {kilograms(weights[0])} to {kilograms(weights[-1])}, "
-        f"PCV from {permille_as_percent(pcvs[0])} to {permille_as_percent(pcvs[-1])}."
+    body.append(d.text(LEFT, height - 6, day(first), size=d.SMALL, kind="words-soft"))
+    body.append(d.text(RIGHT, height - 6, day(last), size=d.SMALL, anchor="end", kind="words-soft"))
+    told = [
+        f"{what} from {taken_then[0][2]} to {taken_then[-1][2]}"
+        for what, taken_then in (("weight", weights), ("PCV", pcvs))
+        if taken_then
+    ]
+    alt = f"{len(taken)} visits: {', '.join(told)}."
+    rows = tuple(
+        (
+            day(on),
+            "" if weight_g is None else kilograms(weight_g),
+            "" if pcv is None else permille_as_percent(pcv),
+        )
+        for on, weight_g, pcv in taken
     )
-    rows = tuple((day(on), kilograms(f.weight_g), permille_as_percent(f.pcv_permille)) for on, f in taken)
     svg = d.framed(WIDTH, height, "".join(body), alt, kind="course")
     return Picture(svg=svg, alt=alt, columns=("Day", "Weight", "PCV"), rows=rows)
 
 
+def _taken(stream: str) -> Iterator[tuple[date, int | None, int | None]]:
+    """Weight and PCV by day; a list brought in may have had only one of them."""
+    for line in standing(stream):
+        match line.fact:
+            case (
+                DonorExamined(weight_g=weight_g, pcv_permille=pcv)
+                | DonorGaveBefore(weight_g=weight_g, pcv_permille=pcv)
+            ):
+                on: date | None = line.happened_at.astimezone(site_zone()).date()
+            case DonorBroughtIn(weight_g=weight_g, pcv_permille=pcv, measured_on=on):
+                pass
+            case _:
+                continue
+        if on and (weight_g is not None or pcv is not None):
+            yield on, weight_g, pcv
+
+
 def _panel(
-    title: str, days: Sequence[date], values: Sequence[int], words: Sequence[str], top: float
+    title: str, taken: Sequence[tuple[date, int, str]], first: date, last: date, top: float
 ) -> list[str]:
     """One line of dots; the least and the greatest value stand at the left."""
+    drawn = [d.text(LEFT, top - 8, title, bold=True), d.line(LEFT, top + HEIGHT, RIGHT, top + HEIGHT, "week")]
+    if not taken:
+        return drawn
+    values = [value for _, value, _ in taken]
     least, most = min(values), max(values)
-    span, length = max(most - least, 1), max((days[-1] - days[0]).days, 1)
+    span, length = most - least, max((last - first).days, 1)
 
     def at(on: date, value: int) -> tuple[float, float]:
-        x = LEFT + (RIGHT - LEFT) * (on - days[0]).days / length
-        return x, top + HEIGHT - 12 - (HEIGHT - 24) * (value - least) / span
+        x = LEFT + (RIGHT - LEFT) * (on - first).days / length
+        share = (value - least) / span if span else 0.5
+        return x, top + HEIGHT - 12 - (HEIGHT - 24) * share
 
-    places = [at(on, value) for on, value in zip(days, values, strict=True)]
-    drawn = [d.text(LEFT, top - 8, title, bold=True), d.line(LEFT, top + HEIGHT, RIGHT, top + HEIGHT, "week")]
+    places = [at(on, value) for on, value, _ in taken]
     for value in dict.fromkeys((most, least)):
-        drawn.append(
-            d.text(
-                LEFT - 10, at(days[0], value)[1] + 6, words[values.index(value)], size=d.SMALL, anchor="end"
-            )
-        )
+        words = next(words for _, each, words in taken if each == value)
+        drawn.append(d.text(LEFT - 10, at(first, value)[1] + 6, words, size=d.SMALL, anchor="end"))
     drawn.append(d.path("M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in places), "course-line"))
     return drawn + [d.circle(x, y, 5, "time-dot") for x, y in places]
 
@@ -77,9 +100,8 @@ def weeks(found: Sequence[DonorWeeks], today: date) -> Picture:
     ]
     for i, each in enumerate(found):
         y = HEAD + i * ROW
-        body.append(
-            d.text(0, y + 22, d.wrapped(each.row.name, d.SMALL, NAMES - 12)[0], size=d.SMALL, bold=True)
-        )
+        name, *rest = d.wrapped(each.row.name, d.SMALL, NAMES - 28)
+        body.append(d.text(0, y + 22, f"{name} …" if rest else name, size=d.SMALL, bold=True))
         for number, kind in enumerate(each.weeks):
             x = NAMES + number * CELL
             body.append(d.rect(x + 2, y + 4, CELL - 4, ROW - 8, "life" if kind == MAY else "week-empty"))

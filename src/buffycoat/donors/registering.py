@@ -62,20 +62,28 @@ class ReadChip(Command):
     donor: str
     chip: str
 
-    @property
-    def _read(self) -> str:
-        return "".join(self.chip.split()).replace("-", "").upper()
-
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         yield from why_not_known(look, self.donor)
-        chip = self._read
-        if len(chip) not in CHIP_TYPES or not (chip.isascii() and chip.isalnum()):
-            yield f"“{self.chip}” is no chip number: 15 figures, or 9 or 10 characters of an older chip. Read it again."
-        elif len(chip) == 15 and not chip.isdigit():
-            yield f"“{self.chip}” has letters in it; a chip of 15 has figures only. Read it again."
+        yield from why_no_chip(self.chip)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
-        yield stream_of(self.donor), ChipRead(chip=self._read, chip_type=CHIP_TYPES[len(self._read)])
+        yield stream_of(self.donor), chip_read(self.chip)
+
+
+def as_read(chip: str) -> str:
+    return "".join(chip.split()).replace("-", "").upper()
+
+
+def chip_read(chip: str) -> ChipRead:
+    return ChipRead(chip=as_read(chip), chip_type=CHIP_TYPES[len(as_read(chip))])
+
+
+def why_no_chip(typed: str) -> Iterator[str]:
+    chip = as_read(typed)
+    if len(chip) not in CHIP_TYPES or not (chip.isascii() and chip.isalnum()):
+        yield f"“{typed}” is no chip number: 15 figures, or 9 or 10 characters of an older chip. Read it again."
+    elif len(chip) == 15 and not chip.isdigit():
+        yield f"“{typed}” has letters in it; a chip of 15 has figures only. Read it again."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,29 +102,34 @@ class TypeBlood(Command):
             return
         species = donor.registered.species
         system = system_of(species, self.blood_type)
+        yield from why_no_type(species, self.blood_type)
         if not system:
-            types = ", ".join(BLOOD_TYPES[species])
-            others = ", ".join(list(SYSTEMS[species])[1:])
-            yield (
-                f"{self.blood_type or 'Nothing'} is no blood type of a {species}: choose {types}"
-                f"{'' if not others else f', or positive or negative of {others}'}."
-            )
             return
         after_min = limits(look).whole("second_reading_alone_after_min")
-        yield from _why_not_read_again(donor.readings.get(system, ()), self.reader, at, after_min)
+        yield from why_not_read_again(donor.readings.get(system, ()), self.reader, at, after_min)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         yield stream_of(self.donor), BloodTyped(blood_type=self.blood_type, method=self.method.strip())
 
 
-def _why_not_read_again(
+def why_no_type(species: str, blood_type: str) -> Iterator[str]:
+    if not system_of(species, blood_type):
+        types = ", ".join(BLOOD_TYPES[species])
+        others = ", ".join(list(SYSTEMS[species])[1:])
+        yield (
+            f"{blood_type or 'Nothing'} is no blood type of a {species}: choose {types}"
+            f"{'' if not others else f', or positive or negative of {others}'}."
+        )
+
+
+def why_not_read_again(
     readings: tuple[Reading, ...], reader: str, at: datetime, after_min: int
 ) -> Iterator[str]:
     """Nobody confirms a reading of their own while the eye still remembers it."""
     if readings and not reader.strip():
         yield "This was read before: say who reads it now, for the second reading is another person's."
         return
-    own = [each for each in readings if each.by == reader]
+    own = [each for each in readings if each.by.casefold() == reader.strip().casefold()]
     if own and at < own[-1].at + timedelta(minutes=after_min):
         yield (
             f"{reader} read this already: another person reads it now. "

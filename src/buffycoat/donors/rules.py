@@ -1,6 +1,7 @@
 """Donors: who may give, what type they are, and how they are on the day. The chapter's one door for other chapters."""
 
 from buffycoat.donors.blood_types import BLOOD_TYPES, ON_THE_LABEL, SYSTEMS, TYPE_UNKNOWN, resolved
+from buffycoat.donors.bringing_in import BringInDonation, BringInDonor
 from buffycoat.donors.donor import Donor, stream_of, why_held, why_not_known
 from buffycoat.donors.facts import (
     Answer,
@@ -10,9 +11,11 @@ from buffycoat.donors.facts import (
     ConsentGiven,
     ConsentWithdrawn,
     DeferralLifted,
+    DonorBroughtIn,
     DonorDeferred,
     DonorExamined,
     DonorGave,
+    DonorGaveBefore,
     DonorReacted,
     DonorRegistered,
     DonorRetired,
@@ -45,7 +48,16 @@ from buffycoat.donors.may_give import (
     why_not_today,
 )
 from buffycoat.donors.panel import Panel, PanelTestSet, SetPanelTest, panel
-from buffycoat.donors.registering import SEXES, SPECIES, ReadChip, RegisterDonor, RetireDonor, TypeBlood
+from buffycoat.donors.registering import (
+    SEXES,
+    SPECIES,
+    ReadChip,
+    RegisterDonor,
+    RetireDonor,
+    TypeBlood,
+    why_no_type,
+)
+from buffycoat.donors.results import LabResult, RecordResults
 from buffycoat.donors.visits import (
     PCV_PERMILLE,
     WEIGHTS_G,
@@ -59,6 +71,7 @@ from buffycoat.donors.visits import (
     Waived,
     WithdrawConsent,
 )
+from buffycoat.donors.waived import in_words as waived_in_words
 
 __all__ = [
     "BLOOD_TYPES",
@@ -72,6 +85,8 @@ __all__ = [
     "Answer",
     "AnswerQuestions",
     "BloodTyped",
+    "BringInDonation",
+    "BringInDonor",
     "CallOwner",
     "Check",
     "ChecksWaived",
@@ -82,9 +97,11 @@ __all__ = [
     "DeferDonor",
     "DeferralLifted",
     "Donor",
+    "DonorBroughtIn",
     "DonorDeferred",
     "DonorExamined",
     "DonorGave",
+    "DonorGaveBefore",
     "DonorReacted",
     "DonorRegistered",
     "DonorRetired",
@@ -94,6 +111,7 @@ __all__ = [
     "GiveConsent",
     "GiveMedicine",
     "InfectionTested",
+    "LabResult",
     "LargestDraw",
     "LiftDeferral",
     "MayGive",
@@ -105,6 +123,7 @@ __all__ = [
     "QuestionnaireAnswered",
     "ReadChip",
     "RecordJourney",
+    "RecordResults",
     "RecordTest",
     "RegisterDonor",
     "ReportReaction",
@@ -124,7 +143,9 @@ __all__ = [
     "panel",
     "resolved",
     "stream_of",
+    "waived_in_words",
     "why_held",
+    "why_no_type",
     "why_not_known",
     "why_not_today",
 ]

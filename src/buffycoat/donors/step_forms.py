@@ -8,7 +8,7 @@ from django import forms
 from buffycoat.donors.donor import Donor
 from buffycoat.donors.facts import Answer
 from buffycoat.donors.may_give import MAY_NOT, NOT_WAIVED, MayGive
-from buffycoat.donors.panel import AGENTS, METHODS, RESULTS, panel
+from buffycoat.donors.panel import METHODS, RESULTS, names_of, panel
 from buffycoat.donors.questions import NO, YES, asked_of
 from buffycoat.donors.visits import REACTIONS, SEVERITIES, Waived
 from buffycoat.journal.book import Book
@@ -125,10 +125,8 @@ class TestForm(StepForm):
 
     def for_donor(self) -> None:
         assert self.donor.registered
-        species = self.donor.registered.species
-        names = {each.name for each in AGENTS if each.species == species}
-        names |= {fact.agent for fact in panel(Book()).own.values() if fact.species == species}
-        _offer(self, "agent", [("", "Choose …"), *((each, each) for each in sorted(names))])
+        names = names_of(panel(Book()), self.donor.registered.species)
+        _offer(self, "agent", [("", "Choose …"), *((each, each) for each in names)])
 
 
 class ClearForm(StepForm):

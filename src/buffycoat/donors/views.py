@@ -57,6 +57,7 @@ from buffycoat.people.forms import ContactForm
 from buffycoat.people.may import may
 from buffycoat.people.models import OwnerContact
 from buffycoat.people.roles import roles_of
+from buffycoat.photos.models import DonorPhoto
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import again, recorded, seen, when_done
@@ -121,7 +122,13 @@ def _narrowed(find: str = "", species: str = "", blood_type: str = "", **rest: s
     if find:
         owned = OwnerContact.objects.filter(name__icontains=find).values("donor")
         number = re.sub(r"[\s-]", "", find)
-        wanted &= Q(name__icontains=find) | Q(donor__icontains=number) | Q(donor__in=owned)
+        before = apps.get_model("earlier", "OldNumberRow")._default_manager.filter(old_number__iexact=find)
+        wanted &= (
+            Q(name__icontains=find)
+            | Q(donor__icontains=number)
+            | Q(donor__in=owned)
+            | Q(donor__in=before.values("number"))
+        )
     if species:
         wanted &= Q(species=species)
     if blood_type:
@@ -137,7 +144,7 @@ def _fits(gave: str, row: DonorRow, site: Limits, today: date) -> bool:
 
 def _stands(standing: str, row: DonorRow, site: Limits, today: date) -> bool:
     """By what the register knows: the calendar, deferrals, retirement. Today's weight and answers are not in it."""
-    on, stopped = earliest_on(row, site), bool(row.held) or row.deferred_until_lifted
+    on, stopped = earliest_on(row, site, today), bool(row.held) or row.deferred_until_lifted
     giving = not row.retired
     may = giving and on is not None
     return {
@@ -167,7 +174,7 @@ def new_donor(request: HttpRequest) -> HttpResponse:
     return render(request, "donors/new.html", {"form": form})
 
 
-def _known(number: str) -> tuple[Donor, DonorRegistered]:
+def known(number: str) -> tuple[Donor, DonorRegistered]:
     donor = Book()(Donor, number)
     if donor.registered is None:
         raise Http404(f"No donor has the number {number}.")
@@ -177,7 +184,7 @@ def _known(number: str) -> tuple[Donor, DonorRegistered]:
 @require_safe
 def donor(request: HttpRequest, donor: str) -> HttpResponse:
     """One donor: may it give today, and how much; what is known of it, and what became of its blood."""
-    state, registered = _known(donor)
+    state, registered = known(donor)
     look, row = Book(), DonorRow.objects.get(donor=donor)
     answer, site = may_give(look, donor, timezone.now()), limits(look)
     return render(
@@ -189,9 +196,13 @@ def donor(request: HttpRequest, donor: str) -> HttpResponse:
             "row": row,
             "answer": answer,
             "checks": [_check(each, site) for each in answer.checks],
-            "types": [(system, state.type_in(system)) for system in SYSTEMS[registered.species]],
+            "types": [
+                (system, state.type_in(system), state.readings.get(system, ()))
+                for system in SYSTEMS[registered.species]
+            ],
             "sees_owner": may(roles_of(request.user), "donor-owner"),
             "contact": OwnerContact.objects.filter(donor=donor).first(),
+            "has_photo": DonorPhoto.objects.filter(donor=donor).exists(),
             "donations": _donations(row),
             "curve": curve(stream_of(donor)),
             "steps": list(steps_for(state)),
@@ -241,7 +252,7 @@ def _unit(unit: Any) -> dict[str, str]:
 
 def examine(request: HttpRequest, donor: str) -> HttpResponse:
     """Weight and PCV of the day, and what else was looked at."""
-    state, registered = _known(donor)
+    state, registered = known(donor)
     form = ExamineForm(request.POST or None, seen=seen(stream_of(donor)), initial=again(request))
     if request.method == "POST" and form.is_valid():
         given = form.values()
@@ -262,7 +273,7 @@ def examine(request: HttpRequest, donor: str) -> HttpResponse:
 
 def type_blood(request: HttpRequest, donor: str) -> HttpResponse:
     """One reading. Neither this one nor an earlier one is shown while it is made, or while two differ."""
-    state, registered = _known(donor)
+    state, registered = known(donor)
     systems = SYSTEMS[registered.species]
     system = request.GET.get("system", "")
     system = system if system in systems else ON_THE_LABEL[registered.species]
@@ -285,7 +296,7 @@ def type_blood(request: HttpRequest, donor: str) -> HttpResponse:
 
 def owner(request: HttpRequest, donor: str) -> HttpResponse:
     """How to reach the owner: kept beside the journal, so that it can be erased."""
-    _, registered = _known(donor)
+    _, registered = known(donor)
     kept = OwnerContact.objects.filter(donor=donor)
     if request.method == "POST" and "erase" in request.POST:
         kept.delete()
@@ -302,10 +313,13 @@ def owner(request: HttpRequest, donor: str) -> HttpResponse:
 
 @require_safe
 def card(request: HttpRequest, donor: str) -> HttpResponse:
+    """To read and to scan; with the photo on request."""
     row = DonorRow.objects.filter(donor=donor).first()
     if row is None:
         raise Http404(f"No donor has the number {donor}.")
-    return pdf_answer(donor_card(row, limits(Book())), f"donor-{donor}")
+    kept = DonorPhoto.objects.filter(donor=donor).first() if "photo" in request.GET else None
+    made = donor_card(row, limits(Book()), bytes(kept.jpeg) if kept else b"")
+    return pdf_answer(made, f"donor-{donor}")
 
 
 @require_safe

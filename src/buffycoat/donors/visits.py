@@ -93,6 +93,20 @@ class AnswerQuestions(Command):
         yield stream_of(self.donor), QuestionnaireAnswered(answers=self.answers)
 
 
+def why_not_weighed(species: str, weight_g: int) -> Iterator[str]:
+    least_g, most_g = WEIGHTS_G[species]
+    if not least_g <= weight_g <= most_g:
+        yield (
+            f"{weight_g / 1000:g} kg is no weight of a donor {species} "
+            f"({least_g / 1000:g} to {most_g / 1000:g} kg): weigh again."
+        )
+
+
+def why_no_pcv(pcv_permille: int) -> Iterator[str]:
+    if not PCV_PERMILLE[0] <= pcv_permille <= PCV_PERMILLE[1]:
+        yield f"A PCV of {pcv_permille / 10:g} % is not read in a living animal (5 to 75 %): read it again."
+
+
 @dataclass(frozen=True, kw_only=True)
 class ExamineDonor(Command):
     donor: str
@@ -112,14 +126,8 @@ class ExamineDonor(Command):
         registered = look(Donor, self.donor).registered
         if registered is None:
             return
-        least_g, most_g = WEIGHTS_G[registered.species]
-        if not least_g <= self.weight_g <= most_g:
-            yield (
-                f"{self.weight_g / 1000:g} kg is no weight of a donor {registered.species} "
-                f"({least_g / 1000:g} to {most_g / 1000:g} kg): weigh again."
-            )
-        if not PCV_PERMILLE[0] <= self.pcv_permille <= PCV_PERMILLE[1]:
-            yield f"A PCV of {self.pcv_permille / 10:g} % is not read in a living animal (5 to 75 %): read it again."
+        yield from why_not_weighed(registered.species, self.weight_g)
+        yield from why_no_pcv(self.pcv_permille)
         for name, (unit, by, least, most) in MEASURED.items():
             value = getattr(self, name)
             if value is not None and not least <= value <= most:

@@ -9,9 +9,11 @@ from buffycoat.donors.facts import (
     ConsentGiven,
     ConsentWithdrawn,
     DeferralLifted,
+    DonorBroughtIn,
     DonorDeferred,
     DonorExamined,
     DonorGave,
+    DonorGaveBefore,
     DonorReacted,
     DonorRegistered,
     DonorRetired,
@@ -26,6 +28,7 @@ from buffycoat.donors.facts import (
 )
 from buffycoat.donors.panel import PanelTestSet
 from buffycoat.donors.questions import BY_KEY, YES
+from buffycoat.donors.waived import in_words
 from buffycoat.journal.facts import Fact
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.words import day, kilograms, millilitres, permille_as_percent, scaled, with_unit
@@ -50,6 +53,11 @@ def _of_who_it_is(fact: Fact) -> str:
             return _joined(fact.blood_type, fact.method, by=" by ")
         case DonorGave():
             return f"Donation {show_code(fact.donation)}"
+        case DonorBroughtIn():
+            return _joined(_before(fact), _measured(fact), by=", ")
+        case DonorGaveBefore():
+            drawn = millilitres(fact.volume_ml) if fact.volume_ml is not None else ""
+            return _joined(_before(fact), drawn, _measured(fact), by=", ")
         case DonorRetired():
             return _joined("Died" if fact.died else "", fact.reason)
         case ConsentGiven():
@@ -57,6 +65,18 @@ def _of_who_it_is(fact: Fact) -> str:
         case ConsentWithdrawn():
             return fact.reason
     return ""
+
+
+def _before(fact: DonorBroughtIn | DonorGaveBefore) -> str:
+    return _joined(f"number before: {fact.old_number}" if fact.old_number else "", fact.row, by=", ")
+
+
+def _measured(fact: DonorBroughtIn | DonorGaveBefore) -> str:
+    return _joined(
+        kilograms(fact.weight_g) if fact.weight_g is not None else "",
+        f"PCV {permille_as_percent(fact.pcv_permille)}" if fact.pcv_permille is not None else "",
+        by=", ",
+    )
 
 
 def _of_a_visit(fact: Fact) -> str:
@@ -67,7 +87,7 @@ def _of_a_visit(fact: Fact) -> str:
             told = [_answer(each.key, each.words) for each in fact.answers if each.answer == YES]
             return f"Yes to: {'; '.join(told)}" if told else "No to every question"
         case ChecksWaived():
-            return f"{', '.join(fact.checks)}: decided by {fact.decided_by}. {fact.reason}"
+            return f"{in_words(fact.checks)}: decided by {fact.decided_by}. {fact.reason}"
         case DonorSedated():
             pressure = fact.lowest_systolic_mmhg
             return _joined(
@@ -115,7 +135,7 @@ def _of_its_health(fact: Fact) -> str:
         case VaccineGiven():
             return f"{fact.vaccine}, given {day(fact.given_on)}, valid until {day(fact.valid_until)}"
         case MedicineGiven():
-            return f"{fact.medicine}, given {day(fact.given_on)}{_before(fact.no_draw_before)}"
+            return f"{fact.medicine}, given {day(fact.given_on)}{_no_draw_before(fact.no_draw_before)}"
         case DonorTravelled():
             return f"{fact.region}, back on {day(fact.returned_on)}"
         case InfectionTested():
@@ -133,11 +153,11 @@ def _of_its_health(fact: Fact) -> str:
 def _of_deferrals(fact: Fact) -> str:
     match fact:
         case DonorDeferred():
-            return f"{fact.reason}{_before(fact.no_draw_before) or ', until it is lifted'}"
+            return f"{fact.reason}{_no_draw_before(fact.no_draw_before) or ', until it is lifted'}"
         case DeferralLifted():
             return f"Decided by {fact.decided_by}. {fact.reason}"
     return ""
 
 
-def _before(on: date | None) -> str:
+def _no_draw_before(on: date | None) -> str:
     return f", no draw before {day(on)}" if on else ""

@@ -2,6 +2,7 @@
 
 import json
 import unicodedata
+from base64 import b64encode
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -164,6 +165,17 @@ def _compiled(template: Path, data: Mapping[str, Any], **how: Any) -> bytes:
     )
 
 
+def photo_svg(jpeg: bytes) -> str:
+    """A photo as a template can draw it; empty without one."""
+    if not jpeg:
+        return ""
+    width, height = Image.open(BytesIO(jpeg)).size
+    inside = (
+        f'<image width="{width}" height="{height}" href="data:image/jpeg;base64,{b64encode(jpeg).decode()}"/>'
+    )
+    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">{inside}</svg>'
+
+
 @dataclass(frozen=True, kw_only=True)
 class Card:
     """A card to scan. `title` is what people call the thing, `strong` the one thing to know of it."""
@@ -175,6 +187,7 @@ class Card:
     species: str = ""
     lines: Sequence[str] = ()
     site_name: str
+    photo: str = ""  # as SVG
 
 
 def _card_data(card: Card) -> dict[str, Any]:
