@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class EarlierConfig(AppConfig):
+    name = "buffycoat.earlier"
