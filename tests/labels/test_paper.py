@@ -1,11 +1,13 @@
 """The unit's label, read back as a printer and a scanner see it."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 
+from buffycoat.donors.rules import WaiveChecks, Waived, waived_in_words
+from buffycoat.donors.waived import WORDS
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.paper import CAUTIONS, UnitLabel, unit_label, unit_label_for
@@ -82,8 +84,17 @@ LONGEST = replace(
     storage="−18 °C or colder",
     copy=123,
 )
-LABELS = [LABEL, LOW, CAT_PLASMA, LONGEST]
-NAMES = ["red cells in additive", "low volume, second copy", "plasma of a cat", "longest texts"]
+EMERGENCY = replace(LABEL, waived=waived_in_words(["age", "panel"]))
+ALL_LEFT_OUT = replace(LONGEST, waived=waived_in_words(WORDS))
+LABELS = [LABEL, LOW, CAT_PLASMA, LONGEST, EMERGENCY, ALL_LEFT_OUT]
+NAMES = [
+    "red cells in additive",
+    "low volume, second copy",
+    "plasma of a cat",
+    "longest texts",
+    "emergency donor",
+    "everything left out",
+]
 each_label = pytest.mark.parametrize("label", LABELS, ids=NAMES)
 
 
@@ -154,6 +165,30 @@ def test_times_carry_the_zone_that_held_on_their_own_day():
 def test_only_a_low_volume_is_marked_so():
     assert [] == missing(unit_label(LOW), "LOW VOLUME")
     assert ["LOW VOLUME"] == missing(unit_label(LABEL), "LOW VOLUME")
+
+
+def test_only_an_emergency_donor_is_marked_so_with_every_check_that_was_left_out():
+    assert [] == missing(
+        unit_label(EMERGENCY), "EMERGENCY DONOR", "Left out before the draw: infectious panel, age"
+    )
+    assert [] == missing(unit_label(ALL_LEFT_OUT), "LOW VOLUME", "EMERGENCY DONOR", *WORDS.values())
+    assert ["EMERGENCY", "Left out"] == missing(unit_label(LABEL), "EMERGENCY", "Left out")
+
+
+@pytest.mark.django_db
+def test_every_unit_of_an_emergency_donor_says_on_its_label_what_was_left_out():
+    walk = Walk()
+    old = walk.a_donor(born_on=walk.at.date() - timedelta(days=4_000))
+    waive = {"decided_by": "Dr Invented", "reason": "Bleeding", "checks": (Waived(check="age"),)}
+    walk.do(WaiveChecks(donor=old, **waive))
+    donation, other = walk.labelled(donor=old), walk.labelled("cat")
+    labels = {
+        row.unit: unit_label_for(row, walk.at, limits(Book()))
+        for row in UnitRow.objects.select_related("donation__lot")
+    }
+    for unit in walk.units(donation).values():
+        assert [] == missing(unit_label(labels[unit]), "EMERGENCY DONOR", "Left out before the draw: age")
+    assert [""] * 2 == [labels[unit].waived for unit in walk.units(other).values()]
 
 
 def test_only_a_further_copy_is_marked_so():

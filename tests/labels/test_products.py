@@ -87,6 +87,11 @@ def test_whole_blood_stays_whole_blood():
         ("whole-blood", "ACD", "{}_whole_blood_cpd_days"),
         ("fresh-frozen-plasma", "CPD", "fresh_frozen_plasma_years"),
         ("frozen-plasma", "CPDA-1", "frozen_plasma_years"),
+        ("cryoprecipitate", "CPD", "cryoprecipitate_years"),
+        ("cryo-poor-plasma", "CPD", "cryo_poor_plasma_years"),
+        ("fresh-frozen-plasma-thawed", "CPD", "thawed_plasma_h"),
+        ("frozen-plasma-thawed", "CPD", "thawed_plasma_h"),
+        ("cryo-poor-plasma-thawed", "CPD", "thawed_plasma_h"),
     ],
 )
 def test_every_product_has_a_date_that_the_site_sets(species, product, anticoagulant, key):
@@ -168,7 +173,7 @@ def test_the_label_says_how_the_product_is_kept():
     site = limits(walk.look)
     assert "2 to 6 °C" == storage_range(PRODUCTS["red-cells"], site)
     assert "−18 °C or colder" == storage_range(PRODUCTS["fresh-frozen-plasma"], site)
-    assert {"fridge": 3, "freezer": 2} == {
+    assert {"fridge": 6, "freezer": 4} == {
         kept: sum(1 for each in PRODUCTS.values() if each.kept_in == kept) for kept in ("fridge", "freezer")
     }
 

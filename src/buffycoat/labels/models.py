@@ -5,9 +5,12 @@ from datetime import datetime
 
 from django.db import models
 
+from buffycoat.donors.rules import waived_in_words
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.facts import Fact, Line
 from buffycoat.journal.registers import keep, row
+from buffycoat.labels.changes import Changes
+from buffycoat.labels.facts import parent_of
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import Labelling
 from buffycoat.separation.rules import Separation
@@ -31,6 +34,10 @@ class UnitRow(models.Model):
     copy = models.IntegerField()
     printed_at = models.DateTimeField()
     labelled_at = models.DateTimeField(null=True)
+    parent = models.CharField(max_length=14, default="")  # the unit that it was divided from
+    changed = models.CharField(max_length=60, default="")  # what was done to it, as its label says
+    label_true = models.BooleanField(default=True)
+    waived = models.TextField(default="")  # checks of its donor that were left out in an emergency, in words
 
     class Meta:
         ordering = ["expires_at", "unit"]
@@ -40,7 +47,7 @@ class UnitRow(models.Model):
 
     @property
     def product_name(self) -> str:
-        return PRODUCTS[self.product].name
+        return ", ".join(filter(None, (PRODUCTS[self.product].name, self.changed)))
 
 
 def post(stream: str, lines: Sequence[Line]) -> None:
@@ -59,7 +66,8 @@ def unit_to_be(donation: str, part: str, standing: Sequence[Line], fact: Fact, a
 
 def unit_rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
     draw = Separation.fold(donation, lines).draw
-    labels, weighed = Labelling.fold(donation, lines), Weighings.fold(donation, lines).weighed
+    labels, changes = Labelling.fold(donation, lines), Changes.fold(donation, lines)
+    weighed = {**Weighings.fold(donation, lines).weighed, **changes.weighed}
     return [
         row(
             UnitRow,
@@ -70,6 +78,9 @@ def unit_rows(donation: str, lines: Sequence[Line]) -> list[UnitRow]:
             drawn_at=draw.finished_at,
             printed_at=labels.printed_at[part],
             labelled_at=labels.labelled_at.get(part),
+            label_true=part not in labels.untrue,
+            parent=parent.unit if (parent := labels.printed.get(parent_of(part))) else "",
+            waived=waived_in_words(draw.started.waived) if draw.started else "",
         )
         for part, label in labels.printed.items()
     ]

@@ -6,14 +6,16 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from buffycoat.labels.changes import root_of
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import PRODUCTS, storage_range
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import RED_CELLS
 from buffycoat.shell.paper import code_data, moment_and_zone, pdf, png, species_svg, unbroken
-from buffycoat.shell.words import millilitres
+from buffycoat.shell.words import day, millilitres
 from buffycoat.site.rules import Limits
 
+FIRST_LABEL = "as on its first label"
 TEMPLATE = Path(__file__).parent / "typ" / "unit_label.typ"
 CAUTIONS = (
     "Check the identity of patient and unit.",
@@ -49,6 +51,8 @@ class UnitLabel:
     storage: str
     copy: int
     printed_at: datetime
+    waived: str = ""
+    from_before: bool = False  # this book: what else is in it stands on its first label
 
 
 def unit_label_for(unit: UnitRow, at: datetime, site: Limits) -> UnitLabel:
@@ -59,15 +63,15 @@ def unit_label_for(unit: UnitRow, at: datetime, site: Limits) -> UnitLabel:
         site_name=site.text("site_name"),
         zone=site.zone,
         unit=unit.unit,
-        part=unit.part,
-        product=product.name,
+        part=root_of(unit.part),
+        product=unit.product_name,
         species=unit.species,
         blood_type=unit.blood_type,
         low_volume=unit.low_volume,
         volume_ml=unit.volume_ml,
-        anticoagulant=donation.lot.anticoagulant,
-        anticoagulant_ml=donation.lot.anticoagulant_ml,
-        additive=donation.lot.additive if with_additive else "",
+        anticoagulant=donation.lot.anticoagulant if donation.lot else "",
+        anticoagulant_ml=donation.lot.anticoagulant_ml if donation.lot else 0,
+        additive=donation.lot.additive if donation.lot and with_additive else "",
         additive_ml=unit.volume_ml - unit.red_cell_part_ml if with_additive else 0,
         donor=donation.donor_id,
         donation=donation.donation,
@@ -76,6 +80,8 @@ def unit_label_for(unit: UnitRow, at: datetime, site: Limits) -> UnitLabel:
         storage=storage_range(product, site),
         copy=unit.copy,
         printed_at=at,
+        from_before=donation.lot is None,
+        waived=unit.waived,
     )
 
 
@@ -99,15 +105,16 @@ def _data(label: UnitLabel) -> dict[str, Any]:
         "picture": species_svg(label.species),
         "blood_type": label.blood_type,
         "low_volume": label.low_volume,
+        "waived": label.waived,
         "volume": millilitres(label.volume_ml),
         "volume_title": "Volume, with additive" if label.additive_ml else "Volume",
         "volume_note": _volume_note(label),
         "storage": unbroken(label.storage, " °C", "or colder"),
         "expires_on": expires_on,
         "expires_time": expires_time,
-        "anticoagulant": f"{millilitres(label.anticoagulant_ml)} {label.anticoagulant} at draw",
+        "anticoagulant": _anticoagulant(label),
         "additive": _additive(label),
-        "drawn": moment_and_zone(label.drawn_at, label.zone),
+        "drawn": _drawn(label),
         "donor": show_code(label.donor),
         "donation": show_code(label.donation),
         "unit": code_data(label.unit),
@@ -117,6 +124,8 @@ def _data(label: UnitLabel) -> dict[str, Any]:
 
 
 def _volume_note(label: UnitLabel) -> str:
+    if label.from_before:
+        return FIRST_LABEL
     if label.part != RED_CELLS:
         return "anticoagulant included"
     if not label.additive_ml:
@@ -124,7 +133,20 @@ def _volume_note(label: UnitLabel) -> str:
     return f"{millilitres(label.volume_ml - label.additive_ml)} without additive"
 
 
+def _drawn(label: UnitLabel) -> str:
+    if label.from_before:  # a list tells the day alone
+        return day(label.drawn_at.astimezone(label.zone).date())
+    return moment_and_zone(label.drawn_at, label.zone)
+
+
+def _anticoagulant(label: UnitLabel) -> str:
+    at_draw = f"{millilitres(label.anticoagulant_ml)} {label.anticoagulant} at draw"
+    return FIRST_LABEL if label.from_before else at_draw
+
+
 def _additive(label: UnitLabel) -> str:
     if label.part != RED_CELLS:
         return ""
+    if label.from_before:
+        return FIRST_LABEL
     return f"{millilitres(label.additive_ml)} {label.additive}" if label.additive_ml else "none"

@@ -8,6 +8,9 @@ from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separatio
 from buffycoat.site.rules import Limits
 
 FRIDGE, FREEZER = "fridge", "freezer"
+FRESH, LATE = "fresh-frozen-plasma", "frozen-plasma"
+CRYO, CRYO_POOR = "cryoprecipitate", "cryo-poor-plasma"
+THAWED = {frozen: f"{frozen}-thawed" for frozen in (FRESH, LATE, CRYO_POOR)}  # what each is once it is thawed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,24 +27,33 @@ PRODUCTS = {
         Product(key="whole-blood", name="Whole blood", part=WHOLE_BLOOD, kept_in=FRIDGE),
         Product(key="red-cells", name="Red cells", part=RED_CELLS, kept_in=FRIDGE),
         Product(key="red-cells-additive", name="Red cells in additive", part=RED_CELLS, kept_in=FRIDGE),
-        Product(key="fresh-frozen-plasma", name="Fresh frozen plasma", part=PLASMA, kept_in=FREEZER),
-        Product(key="frozen-plasma", name="Frozen plasma", part=PLASMA, kept_in=FREEZER),
+        Product(key=FRESH, name="Fresh frozen plasma", part=PLASMA, kept_in=FREEZER),
+        Product(key=LATE, name="Frozen plasma", part=PLASMA, kept_in=FREEZER),
+        Product(key=CRYO, name="Cryoprecipitate", part=PLASMA, kept_in=FREEZER),
+        Product(key=CRYO_POOR, name="Cryo-poor plasma", part=PLASMA, kept_in=FREEZER),
+        Product(key=THAWED[FRESH], name="Fresh frozen plasma, thawed", part=PLASMA, kept_in=FRIDGE),
+        Product(key=THAWED[LATE], name="Frozen plasma, thawed", part=PLASMA, kept_in=FRIDGE),
+        Product(key=THAWED[CRYO_POOR], name="Cryo-poor plasma, thawed", part=PLASMA, kept_in=FRIDGE),
     )
 }
 
 
 def product_of(state: Separation, part: str, at: datetime, site: Limits) -> Product:
     """What the part is now: plasma that is late for the freezer is no longer fresh frozen plasma."""
+    if state.draw.brought_in:
+        return PRODUCTS[state.draw.brought_in.product]
     if part == RED_CELLS:
         return PRODUCTS["red-cells-additive" if state.additive else "red-cells"]
     if part == PLASMA:
         due_at = freezer_due_at(state.draw, site)
-        return PRODUCTS["fresh-frozen-plasma" if due_at and at <= due_at else "frozen-plasma"]
+        return PRODUCTS[FRESH if due_at and at <= due_at else LATE]
     return PRODUCTS["whole-blood"]
 
 
 def dating_key(product: Product, species: str, anticoagulant: str) -> str:
     """The site's limit that says how long this product keeps."""
+    if product.key in THAWED.values():
+        return "thawed_plasma_h"
     if product.part == PLASMA:
         return f"{product.key.replace('-', '_')}_years"
     if product.key == "red-cells-additive":
@@ -54,6 +66,8 @@ def expires_at(product: Product, state: Separation, site: Limits) -> datetime:
     """The last moment of use. The day of the draw is day 0; days and years end at the end of the site's own day."""
     started, drawn_at = state.draw.started, state.draw.finished_at
     assert started and drawn_at
+    if state.draw.brought_in:
+        return state.draw.brought_in.expires_at
     key = dating_key(product, started.species, started.bag_set.anticoagulant)
     if key.endswith("_years"):
         return after_years(drawn_at, site.whole(key), site.zone)

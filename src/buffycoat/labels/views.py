@@ -13,16 +13,23 @@ from buffycoat.donors.rules import TYPE_UNKNOWN
 from buffycoat.draws.models import DonationRow, SpareRow
 from buffycoat.draws.rules import stream_of
 from buffycoat.journal.book import Book, standing
+from buffycoat.labels.changes import OWN_END, Changes, parts_of, root_of, weighed_parts
 from buffycoat.labels.models import UnitRow, unit_to_be
 from buffycoat.labels.paper import unit_label, unit_label_for, unit_label_picture
-from buffycoat.labels.products import PRODUCTS, dating_key, expires_at, product_of, storage_range
-from buffycoat.labels.rules import Labelling, LabelPrinted, LabelScannedBack, PrintLabel, ScanLabelBack
+from buffycoat.labels.products import PRODUCTS, dating_key, storage_range
+from buffycoat.labels.rules import (
+    Labelling,
+    LabelPrinted,
+    LabelScannedBack,
+    PrintLabel,
+    ScanLabelBack,
+    due_now,
+)
 from buffycoat.labels.to_print import job_of, send_label
 from buffycoat.printing.models import PrintJob
 from buffycoat.printing.sending import why_not_again
 from buffycoat.science.numbering import show_code
 from buffycoat.separation.rules import PLASMA, RED_CELLS, WHOLE_BLOOD, Separation, bag_code, freezer_due_at
-from buffycoat.separation.weighings import Weighings
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm, CodeField, MomentField, WordsField
 from buffycoat.shell.recording import again, recorded, seen, when_done
@@ -63,10 +70,12 @@ def print_label(request: HttpRequest, donation: str, part: str) -> HttpResponse:
     row = get_object_or_404(DonationRow.objects.select_related("donor"), pk=donation)
     look, now = Book(), datetime.now(UTC)
     site, state = limits(look), look(Separation, donation)
-    if part not in PARTS or state.draw.finished is None:
+    if root_of(part) not in PARTS or state.draw.finished is None:
         raise Http404
-    if part not in state.parts and request.method != "POST":
-        messages.info(request, f"This donation gives no {part.replace('-', ' ')}.")
+    if part not in parts_of(look, donation) and request.method != "POST":
+        divided = part in look(Changes, donation).divided
+        gives = "It was divided: each part has a label of its own."
+        messages.info(request, gives if divided else f"This donation gives no {part.replace('-', ' ')}.")
         return redirect("next-step", donation)
     form = PrintForm(request.POST or None, seen=seen(f"donation/{donation}"), initial=again(request))
     if request.method == "POST" and form.is_valid():
@@ -97,26 +106,33 @@ def _label_to_be(
 ) -> dict[str, Any]:
     """What the label will say if it is printed now."""
     look = Book()
-    labels = look(Labelling, row.donation)
-    before, product = labels.printed.get(part), product_of(state, part, labels.frozen_or(part, at), site)
-    weighed = look(Weighings, row.donation).weighed.get(part)
+    labels, changes = look(Labelling, row.donation), look(Changes, row.donation)
+    before, now = labels.printed.get(part), due_now(look, row.donation, part, at)
+    product, weighed = PRODUCTS[now.product], weighed_parts(look, row.donation).get(part)
     assert state.draw.started
     key = dating_key(product, row.species, state.draw.started.bag_set.anticoagulant)
+    keys = () if state.draw.brought_in else (key, "freezer_clock_h")
     return {
         "donation": row,
         "part": part,
+        "from_before": state.draw.brought_in,
         "before": before,
         "before_when": when_done(stream_of(row.donation), LabelPrinted, part=part),
         "from_paper": before is None and SpareRow.objects.filter(sheet=row.donation).exists(),
         "product": product,
+        "changed": changes.words(part),
+        "because": now.because if now.because != OWN_END else "",
         "becomes": before is not None
-        and (before.product, before.blood_type) != (product.key, row.donor.blood_type),
+        and (
+            part in labels.untrue
+            or (before.product, before.blood_type) != (product.key, row.donor.blood_type)
+        ),
         "volume_ml": weighed.volume_ml if weighed else None,
         "untyped": row.donor.blood_type == TYPE_UNKNOWN,
-        "expires_at": expires_at(product, state, site),
+        "expires_at": now.expires_at,
         "storage": storage_range(product, site),
         "freezer_due_at": freezer_due_at(state.draw, site) if part == PLASMA and before is None else None,
-        "limits": [{"limit": LIMITS[each], "value": site.whole(each)} for each in (key, "freezer_clock_h")],
+        "limits": [{"limit": LIMITS[each], "value": site.whole(each)} for each in keys],
     }
 
 
@@ -136,7 +152,7 @@ def label_picture(request: HttpRequest, donation: str, part: str) -> HttpRespons
     if awaited and awaited.part == part:
         row = UnitRow.objects.select_related("donation__lot").get(pk=awaited.unit)
         label = unit_label_for(row, row.printed_at, limits(look))
-    elif part in look(Weighings, donation).weighed:
+    elif part in parts_of(look, donation) and part in weighed_parts(look, donation):
         fact = next(fact for _, fact in PrintLabel(donation=donation, part=part).facts(look, now))
         row = unit_to_be(donation, part, standing(stream_of(donation)), fact, now)
         label = unit_label_for(row, now, limits(look))
@@ -166,5 +182,5 @@ def scan_back(request: HttpRequest, donation: str) -> HttpResponse:
     shown = {"form": form, "donation": row, "awaited": awaited, "product": product}
     job = job_of(awaited)
     shown |= {"job": job, "may_try_again": job is not None and not why_not_again(job)}
-    shown["bags"] = bag_code(donation, awaited.part) if awaited else ""
+    shown["bags"] = bag_code(donation, awaited.part) if awaited and awaited.part in PARTS else ""
     return render(request, "labels/scan_back.html", shown)
