@@ -12,12 +12,19 @@ from buffycoat.donors.rules import DonorExamined, DonorGave
 from buffycoat.draws.bag_sets import BagSetLotReceived
 from buffycoat.draws.rules import LOW, OVER, DonationDiscarded, DrawFinished, DrawStarted
 from buffycoat.journal.facts import EntryStruck, Fact
-from buffycoat.labels.products import PRODUCTS
+from buffycoat.labels.products import CRYO, CRYO_POOR, PRODUCTS, THAWED
 from buffycoat.labels.rules import LabelPrinted
 from buffycoat.problems.rules import ProblemReported, ProblemSettled
 from buffycoat.separation.rules import AdditiveLost, ClotsLookedFor, KeptWhole, PlasmaExpressed
 from buffycoat.spins.rules import LEAKED, POOR, WELL, BagSpun, SpinStarted
 from buffycoat.storage.rules import STOP, WAITING, UnitDiscarded, UnitPutAway
+from buffycoat.temperatures.facts import (
+    AlarmAcknowledged,
+    AlarmEnded,
+    AlarmOpened,
+    TemperaturesSealed,
+    UnitExposed,
+)
 from tests.demo.told import UNTIL, Told, tell, told
 
 pytestmark = pytest.mark.django_db
@@ -89,9 +96,9 @@ def test_everything_is_marked_as_invented():
     assert all(contact.phone.startswith("01632 960") for contact in bank.contacts)
 
 
-def test_the_shelves_are_full_of_each_product():
+def test_the_shelves_are_full_of_each_product_that_a_separation_gives():
     on_shelves = Counter(unit.product.key for unit in told(UNTIL).shelves)
-    assert set(PRODUCTS) == set(on_shelves)
+    assert set(PRODUCTS) - {CRYO, CRYO_POOR, *THAWED.values()} == set(on_shelves)
     assert {} == {key: on_shelves[key] for key, least in LEAST_ON_SHELVES.items() if on_shelves[key] < least}
 
 
@@ -200,11 +207,29 @@ def test_a_mistaken_weight_was_struck_with_its_reason_and_written_again():
 
 def test_one_problem_was_settled_by_somebody_else_and_one_holds_its_unit():
     bank = told(UNTIL)
-    first, second = bank.facts(ProblemReported)
+    exposed = {fact.problem: fact.unit for fact in bank.facts(UnitExposed)}
+    first, second = (fact for fact in bank.facts(ProblemReported) if fact.problem not in exposed)
     (settled,) = bank.facts(ProblemSettled)
     assert (first.problem, False) == (settled.problem, settled.alone)
-    assert [second.about] == [unit.row.unit for unit in bank.shelves if unit.status == WAITING]
+    waiting = {unit.row.unit for unit in bank.shelves if unit.status == WAITING}
+    assert {second.about, *exposed.values()} == waiting
     assert all("(invented)" in words for words in (first.words, second.words, settled.why))
+
+
+def test_a_fridge_was_warm_and_its_units_wait_for_whoever_takes_the_alarm():
+    bank = told(UNTIL)
+    (opened,), (ended,) = bank.facts(AlarmOpened), bank.facts(AlarmEnded)
+    assert opened.units
+    assert opened.alarm == ended.alarm
+    assert 600 < ended.extreme_centi_c <= 1_000
+    assert not bank.facts(AlarmAcknowledged)
+    assert {4} == {
+        len([fact for fact in bank.facts(TemperaturesSealed) if fact.day == day]) for day in _days(bank)
+    }
+
+
+def _days(bank):
+    return {fact.day for fact in bank.facts(TemperaturesSealed)}
 
 
 @pytest.mark.parametrize("name", ["Pickle", "Thimble"])

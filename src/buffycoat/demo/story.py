@@ -13,6 +13,7 @@ from buffycoat.demo.history import CLEARS_SHELVES, WEEKS, live_through
 from buffycoat.demo.house import ZONE, local, open_house
 from buffycoat.demo.last_day import leave_in_hand
 from buffycoat.demo.problems import finds_problems
+from buffycoat.demo.temperatures import measures
 
 SEED = 450
 DEMO_LETTERS = "DEMA"
@@ -33,6 +34,7 @@ def tell_story(*, until: datetime | None = None, letters: str = DEMO_LETTERS) ->
         bench.at = min(end, local(last_day, CLEARS_SHELVES))
         bench.clears_expired()
         finds_problems(bench, end)
+        measures(house, end)
         leave_in_hand(bench, house, end)
 
 

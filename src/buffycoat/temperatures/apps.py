@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class TemperaturesConfig(AppConfig):
+    name = "buffycoat.temperatures"
