@@ -6,6 +6,8 @@ from django import forms
 
 from buffycoat.benches.models import SCALES, Bench
 from buffycoat.benches.printers import NoAddress, read_address
+from buffycoat.equipment.models import EquipmentRow
+from buffycoat.equipment.rules import SCALE, SEALER
 from buffycoat.shell.forms import ChoiceField, ListField, TickField, WholeField, WordsField
 
 # A screen outside of this was measured with something else than a card: 1 to 20 px/mm.
@@ -15,6 +17,11 @@ NOTES = {
     "keyboard": "It types the weight and presses Enter, like a scanner",
     "process": "Cable or network: the page shows it live",
 }
+
+
+def _registered(sort: str) -> list[tuple[str, str]]:
+    found = [(row.equipment, row.name) for row in EquipmentRow.objects.filter(sort=sort).order_by("name")]
+    return [("", "Not registered"), *found]
 
 
 class BenchSetUpForm(forms.Form):
@@ -30,6 +37,13 @@ class BenchSetUpForm(forms.Form):
         hint="Set by the bank card’s bar. Empty: usual sizes.",
     )
     scale = ChoiceField(label="Scale", choices=SCALES, notes=NOTES)
+    scale_equipment = ListField(
+        label="Which scale it is",
+        required=False,
+        choices=[],
+        hint="As registered under Equipment: out of use, it stops every weighing here.",
+    )
+    sealer_equipment = ListField(label="Which tube sealer is here", required=False, choices=[])
     sounds = TickField(
         label="Sounds", required=False, hint="One high: taken. Two low: wrong. Long low: stop."
     )
@@ -58,6 +72,8 @@ class BenchSetUpForm(forms.Form):
         self.bench = bench or Bench()
         start = {name: getattr(self.bench, name) for name in self.base_fields}
         super().__init__(data, initial=start | {"volume_percent": str(self.bench.volume_percent)}, **kwargs)
+        self.fields["scale_equipment"].choices = _registered(SCALE)  # type: ignore[attr-defined]
+        self.fields["sealer_equipment"].choices = _registered(SEALER)  # type: ignore[attr-defined]
 
     def clean_name(self) -> str:
         name = str(self.cleaned_data["name"])

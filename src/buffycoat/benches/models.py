@@ -15,6 +15,8 @@ class Bench(models.Model):
     scale = models.CharField(max_length=10, choices=SCALES, default=NO_SCALE)
     key_hash = models.CharField(max_length=64, null=True, unique=True)  # noqa: DJ001 - None: no key was made
     scanner = models.CharField(max_length=200, blank=True)  # what the test scan told
+    scale_equipment = models.CharField(max_length=14, blank=True)  # as registered: its checks, and out of use
+    sealer_equipment = models.CharField(max_length=14, blank=True)
     printer = models.CharField(max_length=80, blank=True)
     printer_address = models.CharField(max_length=200, blank=True)  # empty: labels open in the browser
     paper_printer_address = models.CharField(max_length=200, blank=True)

@@ -113,7 +113,7 @@ def _said(body: bytes) -> dict[str, Any] | None:
     """The fields of a reading, each of the type it must have; None if it is none."""
     try:
         given = json.loads(body) if len(body) <= MOST_BYTES else None
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
     if not isinstance(given, dict) or given.get("state") not in (WEIGHING, WAITING, SILENT):
         return None

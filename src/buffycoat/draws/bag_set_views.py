@@ -10,15 +10,15 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from buffycoat.draws.bag_sets import BagSetLot, BagSetLotReceived, ReceiveBagSetLot
-from buffycoat.draws.forms import EXAMPLES, ReceiveForm, like
+from buffycoat.draws.bag_sets import BagSetLot, BagSetLotReceived, HoldLot, ReceiveBagSetLot, ReleaseLot
+from buffycoat.draws.forms import EXAMPLES, HoldForm, ReceiveForm, like
 from buffycoat.draws.models import BagSetLotRow, DonationRow
 from buffycoat.draws.paper import lot_card, lot_cards
 from buffycoat.journal.book import Book, standing
 from buffycoat.science.numbering import show_code
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.forms import BenchForm
-from buffycoat.shell.recording import again, recorded
+from buffycoat.shell.recording import again, recorded, seen
 from buffycoat.site.rules import limits
 
 RECENT = 50
@@ -56,6 +56,7 @@ def bag_set(request: HttpRequest, lot: str) -> HttpResponse:
         {
             "lot": state.received,
             "received": standing(f"{BagSetLot.stream}/{lot}")[0],
+            "on_hold": state.on_hold,
             "donations": DonationRow.objects.filter(lot=lot).select_related("donor")[:RECENT],
             **_expiry(state.received.expires_on),
         },
@@ -75,6 +76,26 @@ def new_bag_set(request: HttpRequest) -> HttpResponse:
             )
             return redirect("bag-set", received.lot)
     return render(request, "draws/bag_set_new.html", {"form": form, "examples": EXAMPLES})
+
+
+def hold(request: HttpRequest, lot: str) -> HttpResponse:
+    """Puts a lot on hold, or releases one that is."""
+    state = _known(lot)
+    assert state.received
+    form = HoldForm(
+        request.POST or None, released=bool(state.on_hold), seen=seen(f"{BagSetLot.stream}/{lot}")
+    )
+    if request.method == "POST" and form.is_valid():
+        why = form.cleaned_data["why"]
+        command = ReleaseLot(lot=lot, why=why) if state.on_hold else HoldLot(lot=lot, reason=why)
+        if recorded(request, form, command):
+            became = (
+                "may be used again" if state.on_hold else "is on hold, and all that was made with it waits"
+            )
+            messages.success(request, f"Lot {state.received.maker_lot} {became}.")
+            return redirect("bag-set", lot)
+    shown = {"form": form, "lot": state.received, "on_hold": state.on_hold}
+    return render(request, "draws/bag_set_hold.html", shown)
 
 
 def _start(request: HttpRequest) -> dict[str, Any]:

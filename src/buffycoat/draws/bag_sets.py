@@ -36,12 +36,37 @@ class BagSetLotReceived(Fact, kind="bag-set-lot-received"):
 
 
 @dataclass(frozen=True, kw_only=True)
+class LotPutOnHold(Fact, kind="lot-put-on-hold", builds_on=(BagSetLotReceived,)):
+    """Nothing more is drawn into it, and all that was made with it waits."""
+
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class LotReleased(Fact, kind="lot-released", builds_on=(LotPutOnHold,)):
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class BagSetLot(State):
     stream: ClassVar[str] = "lot"
     received: BagSetLotReceived | None = None
+    on_hold: str = ""
 
     def evolve(self, line: Line) -> Self:
-        return replace(self, received=line.fact) if isinstance(line.fact, BagSetLotReceived) else self
+        match line.fact:
+            case BagSetLotReceived() as fact:
+                return replace(self, received=fact)
+            case LotPutOnHold(reason=reason):
+                return replace(self, on_hold=reason)
+            case LotReleased():
+                return replace(self, on_hold="")
+        return self
+
+
+def why_lot_held(maker_lot: str, reason: str) -> str:
+    """Why all that was made with a lot waits; empty if it does not."""
+    return f"Bag set lot {maker_lot} is on hold: {reason.rstrip('.')}" if reason else ""
 
 
 def why_not_usable(lot: BagSetLot, on: date) -> Iterator[str]:
@@ -52,6 +77,8 @@ def why_not_usable(lot: BagSetLot, on: date) -> Iterator[str]:
             f"Bag set lot {lot.received.maker_lot} expired on {lot.received.expires_on:%d %b %Y}: "
             "take a set of another lot."
         )
+    if lot.received and lot.on_hold:
+        yield f"{why_lot_held(lot.received.maker_lot, lot.on_hold)}. Take a set of another lot."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,3 +136,40 @@ class ReceiveBagSetLot(Command):
                 lot=lot, maker_lot=self.maker_lot.strip(), expires_on=self.expires_on, bag_set=bag_set
             ),
         )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldLot(Command):
+    """Puts a lot on hold: the maker recalls it, or a set of it was found bad."""
+
+    lot: str
+    reason: str
+
+    def why_not(self, look: Look, at: datetime) -> Iterator[str]:
+        lot = look(BagSetLot, self.lot)
+        if lot.received is None:
+            yield f"No bag set lot has the number {self.lot}: scan the lot's card again."
+        if lot.on_hold:
+            yield f"It is on hold already: {lot.on_hold}"
+        if not self.reason.strip():
+            yield "Say why it is held: recalled by its maker, leaking, discoloured, or what was found."
+
+    def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
+        yield f"{BagSetLot.stream}/{self.lot}", LotPutOnHold(reason=self.reason.strip())
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReleaseLot(Command):
+    """Lets a lot that was on hold be used again, and all that was made with it."""
+
+    lot: str
+    why: str
+
+    def why_not(self, look: Look, at: datetime) -> Iterator[str]:
+        if not look(BagSetLot, self.lot).on_hold:
+            yield "This lot is not on hold."
+        if not self.why.strip():
+            yield "Say what was found out, and why it may be used again."
+
+    def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
+        yield f"{BagSetLot.stream}/{self.lot}", LotReleased(why=self.why.strip())

@@ -185,6 +185,17 @@ class ReceiveForm(BenchForm):
         return self.cleaned_data["additive_ml"] or 0
 
 
+class HoldForm(BenchForm):
+    why = WordsField(label="Why", lines=2)
+    happened_at = MomentField(label="Decided at", required=False)
+
+    def __init__(self, *args: Any, released: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["why"].label = (
+            "What was found out, and why it may be used again" if released else "Why it is held"
+        )
+
+
 def like(lot: BagSetLot) -> dict[str, Any]:
     """What another lot of the same set has in common with this one."""
     assert lot.received

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from django.db import models
 
 from buffycoat.donors.models import DonorRow
-from buffycoat.draws.bag_sets import BagSetLot
+from buffycoat.draws.bag_sets import BagSetLot, why_lot_held
 from buffycoat.draws.rules import Draw
 from buffycoat.draws.spares import Spare
 from buffycoat.journal.facts import Line
@@ -25,6 +25,7 @@ class BagSetLotRow(models.Model):
     additive_ml = models.IntegerField()
     main_bag_empty_g = models.IntegerField()
     plasma_bag_empty_g = models.IntegerField()
+    on_hold = models.TextField(default="")  # why nothing made with it may be given
 
     class Meta:
         ordering = ["expires_on", "lot"]
@@ -32,11 +33,15 @@ class BagSetLotRow(models.Model):
     def __str__(self) -> str:
         return f"{self.title}, lot {self.maker_lot}"
 
+    @property
+    def held(self) -> str:
+        return why_lot_held(self.maker_lot, self.on_hold)
+
 
 class DonationRow(models.Model):
     donation = models.CharField(max_length=14, primary_key=True)
     donor = models.ForeignKey(DonorRow, models.PROTECT, related_name="donations")
-    lot = models.ForeignKey(BagSetLotRow, models.PROTECT)
+    lot = models.ForeignKey(BagSetLotRow, models.PROTECT, null=True)  # null: from before this book
     species = models.CharField(max_length=10)
     started_at = models.DateTimeField()
     finished_at = models.DateTimeField(null=True)
@@ -80,7 +85,7 @@ def post(stream: str, lines: Sequence[Line]) -> None:
 
 
 def _lot_rows(lot: BagSetLot) -> list[BagSetLotRow]:
-    return [row(BagSetLotRow, lot.received, lot.received.bag_set)] if lot.received else []
+    return [row(BagSetLotRow, lot, lot.received, lot.received.bag_set)] if lot.received else []
 
 
 def _donation_rows(draw: Draw) -> list[DonationRow]:
@@ -90,11 +95,11 @@ def _donation_rows(draw: Draw) -> list[DonationRow]:
         row(
             DonationRow,
             draw.started,
-            draw.finished,
+            None if draw.brought_in else draw.finished,
             started_at=draw.started_at,
             finished_at=draw.finished_at,
             donor_id=draw.started.donor,
-            lot_id=draw.started.lot,
+            lot_id=draw.started.lot or None,
             usable=(draw.finished is None or draw.finished.usable) and not draw.discarded,
             discarded=draw.discarded or "",
         )

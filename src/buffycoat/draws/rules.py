@@ -15,6 +15,7 @@ from buffycoat.donors.rules import (
     why_not_today,
 )
 from buffycoat.draws.bag_sets import BagSet, BagSetLot, why_not_usable
+from buffycoat.draws.brought_in import DonationBroughtIn
 from buffycoat.draws.spares import why_not_spare
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.composition import (
@@ -79,6 +80,7 @@ class Draw(State):
     kept_whole: bool = False
     discarded: str | None = None
     last_at: datetime | None = None
+    brought_in: DonationBroughtIn | None = None
 
     def evolve(self, line: Line) -> Self:
         state = replace(self, last_at=max(self.last_at or line.happened_at, line.happened_at))
@@ -91,7 +93,51 @@ class Draw(State):
                 return replace(state, kept_whole=True)
             case DonationDiscarded() as fact:
                 return replace(state, discarded=fact.reason)
+            case DonationBroughtIn() as fact:
+                at, done = line.happened_at, _finished_before(fact)
+                begun = replace(state, brought_in=fact, started=_started_before(fact), started_at=at)
+                return replace(begun, finished=done, finished_at=at)
         return state
+
+
+def _started_before(fact: DonationBroughtIn) -> DrawStarted:
+    """Whose blood it is. What nobody knows any more is nought, and no step that would reckon with it is open."""
+    no_set = BagSet(
+        title="from before this book",
+        species=fact.species,
+        nominal_ml=0,
+        anticoagulant=fact.anticoagulant,
+        anticoagulant_ml=0,
+        additive="",
+        additive_ml=0,
+        main_bag_empty_g=0,
+        plasma_bag_empty_g=0,
+    )
+    return DrawStarted(
+        donation=fact.donation,
+        donor=fact.donor,
+        species=fact.species,
+        weight_g=0,
+        pcv_permille=0,
+        lot="",
+        bag_set=no_set,
+        tare_g=0,
+        wanted_ml=0,
+        blood_density_mg_per_ml=0,
+        target_g=0,
+    )
+
+
+def _finished_before(fact: DonationBroughtIn) -> DrawFinished:
+    return DrawFinished(
+        gross_g=0,
+        blood_g=0,
+        volume_ml=0,
+        filling="not known",
+        gives_plasma=False,
+        usable=True,
+        because=(),
+    )
 
 
 def stream_of(donation: str) -> str:

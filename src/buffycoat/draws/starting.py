@@ -11,6 +11,7 @@ from buffycoat.donors.rules import (
     LargestDraw,
     largest_draw,
     may_give,
+    waived_in_words,
     why_not_known,
     why_not_today,
 )
@@ -79,7 +80,7 @@ class Draft:
         if answer.to_mind:
             told.append(f"To mind: {' '.join(answer.to_mind)}")
         if answer.waived:
-            told.append(f"Emergency donor, checks waived: {', '.join(answer.waived)}.")
+            told.append(f"Emergency donor, checks waived: {waived_in_words(answer.waived)}.")
         return [each for each in told if each]
 
     @property

@@ -13,5 +13,6 @@ urlpatterns = [
     path("bag-sets/new/", bag_set_views.new_bag_set, name="bag-set-new"),
     path("bag-sets/cards.pdf", bag_set_views.cards_pdf, name="bag-set-cards"),
     path("bag-sets/<code:lot>/", bag_set_views.bag_set, name="bag-set"),
+    path("bag-sets/<code:lot>/hold/", bag_set_views.hold, name="bag-set-hold"),
     path("bag-sets/<code:lot>/card.pdf", bag_set_views.card_pdf, name="bag-set-card"),
 ]

@@ -49,7 +49,7 @@ LARGEST = ("blood_volume_ml_per_kg", "largest_draw_percent", "largest_draw_ml_pe
 @require_safe
 def draws(request: HttpRequest) -> HttpResponse:
     """What is running, with its clock, and what was drawn lately and became of it."""
-    rows = DonationRow.objects.select_related("donor", "lot")
+    rows = DonationRow.objects.filter(lot__isnull=False).select_related("donor", "lot")
     longest = timedelta(minutes=limits(Book()).whole("longest_draw_min"))
     running = rows.filter(finished_at=None, discarded="").order_by("started_at")
     recent = rows.exclude(finished_at=None, discarded="").prefetch_related("units")[:RECENT]

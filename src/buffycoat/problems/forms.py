@@ -3,7 +3,7 @@
 from typing import Any
 
 from buffycoat.draws.stickers import KINDS_OF_STICKERS
-from buffycoat.problems.rules import FITTING, OUTCOMES, STREAMS, WHAT
+from buffycoat.problems.rules import BY_COUNT, FITTING, OUTCOMES, STREAMS, WHAT
 from buffycoat.shell.forms import BenchForm, ChoiceField, CodeField, MomentField, WordsField
 
 KINDS_OF_THINGS = "".join(dict.fromkeys(("U", *STREAMS, *sorted(KINDS_OF_STICKERS))))
@@ -25,7 +25,8 @@ class ReportForm(BenchForm):
     def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
         """Only what can be wrong with a thing of this kind is asked."""
         super().__init__(*args, **kwargs)
-        fitting = [(what, WHAT[what]) for what in FITTING.get(kind, WHAT)]
+        offered = [what for what in WHAT if what not in BY_COUNT]
+        fitting = [(what, WHAT[what]) for what in FITTING.get(kind, offered)]
         self.fields["what"].choices = fitting  # type: ignore[attr-defined]
 
 

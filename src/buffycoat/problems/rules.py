@@ -10,14 +10,16 @@ from datetime import datetime, timedelta
 from typing import ClassVar, Self
 
 from buffycoat.donors.rules import why_held as why_donor_held
+from buffycoat.draws.bag_sets import BagSetLot, why_lot_held
 from buffycoat.draws.rules import Draw
 from buffycoat.draws.stickers import KINDS_OF_STICKERS, donation_of
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
+from buffycoat.labels.facts import lineage
 from buffycoat.labels.rules import Labelling, LabelPrinted, UnitName
 from buffycoat.science.numbering import KINDS, read_code, show_code
 from buffycoat.site.rules import limits
 
-OTHER = "other"
+OTHER, MISSING, MISPLACED = "other", "missing", "misplaced"
 WHAT = {
     "leak": "Leak",
     "clot": "Clot or fibrin",
@@ -27,9 +29,12 @@ WHAT = {
     "label": "Label wrong or lost",
     "weight": "Weight does not fit",
     "mix-up": "Wrong bag or wrong set",
+    MISSING: "Not found where it should be",
+    MISPLACED: "Found where it should not be",
     "device": "A device does not work",
     OTHER: "Something else",
 }
+BY_COUNT = (MISSING, MISPLACED)  # found by counting a place; nobody else reports them
 # What can be wrong with each kind of thing; with a unit or a donation all of it can.
 FITTING = {
     "D": ("label", "mix-up", OTHER),
@@ -37,6 +42,7 @@ FITTING = {
     "R": ("leak", "mix-up", "device", OTHER),
     "L": ("leak", "colour", "dropped", "warm", "label", "weight", OTHER),
     "T": ("label", "device", OTHER),
+    "E": ("label", "device", OTHER),
 }
 NOTHING_WRONG, PUT_RIGHT, DISCARDED = "nothing-wrong", "put-right", "discarded"
 OUTCOMES = {
@@ -44,7 +50,16 @@ OUTCOMES = {
     PUT_RIGHT: "It was put right",
     DISCARDED: "It was discarded",
 }
-STREAMS = {"D": "donor", "G": "donation", "P": "place", "R": "spin", "L": "lot", "T": "rotor"}
+MEANING = "I have looked at it myself, and this is what came of it."
+STREAMS = {
+    "D": "donor",
+    "G": "donation",
+    "P": "place",
+    "R": "spin",
+    "L": "lot",
+    "T": "rotor",
+    "E": "equipment",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,13 +78,16 @@ class ProblemReported(Fact, kind="problem-reported", builds_on=(LabelPrinted,)):
 
 @dataclass(frozen=True, kw_only=True)
 class ProblemSettled(Fact, kind="problem-settled", builds_on=(ProblemReported,)):
-    """`alone`: whoever settled it had reported it, and looked a second time after a while."""
+    """`alone`: whoever settled it had reported it, and looked a second time after a while. `meaning` is what stood on
+    the page when it was signed.
+    """
 
     problem: int
     outcome: str
     why: str
     settled_by: str
     alone: bool
+    meaning: str = ""
 
     def stands_on(self, earlier: Fact) -> bool:
         return isinstance(earlier, ProblemReported) and earlier.problem == self.problem
@@ -112,8 +130,9 @@ class Problems(State):
         return [problem for problem in self.known.values() if problem.settled is None]
 
     def holding(self, part: str) -> list[Problem]:
-        """The open ones that hold this part of a donation."""
-        return [problem for problem in self.open if problem.reported.part in ("", part)]
+        """The open ones that hold this part of a donation: its own, and those of what it was divided from."""
+        held = {"", *lineage(part)}
+        return [problem for problem in self.open if problem.reported.part in held]
 
 
 class OfDonation(Problems):
@@ -140,8 +159,12 @@ class OfRotor(Problems):
     stream: ClassVar[str] = "rotor"
 
 
+class OfEquipment(Problems):
+    stream: ClassVar[str] = "equipment"
+
+
 STATES: dict[str, type[Problems]] = {
-    state.stream: state for state in (OfDonation, OfDonor, OfPlace, OfSpin, OfLot, OfRotor)
+    state.stream: state for state in (OfDonation, OfDonor, OfPlace, OfSpin, OfLot, OfRotor, OfEquipment)
 }
 
 
@@ -173,7 +196,12 @@ def why_held(look: Look, donation: str, part: str) -> Iterator[str]:
     for problem in look(OfDonation, donation).holding(part):
         yield told(problem.reported)
     started = look(Draw, donation).started
-    if started and (held := why_donor_held(look, started.donor)):
+    if started is None:
+        return
+    if held := why_donor_held(look, started.donor):
+        yield held
+    lot = look(BagSetLot, started.lot)
+    if lot.received and (held := why_lot_held(lot.received.maker_lot, lot.on_hold)):
         yield held
 
 
@@ -279,6 +307,7 @@ class SettleProblem(Command):
                 why=self.why.strip(),
                 settled_by=self.settled_by.strip(),
                 alone=self._alone(problem),
+                meaning=MEANING,
             ),
         )
 

@@ -11,6 +11,7 @@ from buffycoat.journal.book import Book
 from buffycoat.problems.forms import KINDS_OF_THINGS, FindThingForm, ReportForm, SettleForm
 from buffycoat.problems.models import ProblemRow
 from buffycoat.problems.rules import (
+    MEANING,
     OUTCOMES,
     WHAT,
     ProblemReported,
@@ -98,4 +99,4 @@ def settle(request: HttpRequest, number: int) -> HttpResponse:
         if recorded(request, form, command):
             messages.success(request, f"Settled: {OUTCOMES[command.outcome].lower()}.")
             return redirect("problems")
-    return render(request, "problems/settle.html", {"form": form, "row": row})
+    return render(request, "problems/settle.html", {"form": form, "row": row, "meaning": MEANING})

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import ClassVar, Self
 
 from buffycoat.draws.rules import DonationDiscarded, Draw, DrawFinished, stream_of, why_not_at_work
+from buffycoat.equipment.rules import why_not_served
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.balance import Load, Loading, Place, balance
 from buffycoat.science.errors import OutOfRange
@@ -181,6 +182,8 @@ def why_not_spun(look: Look, bag: SpinBag, at: datetime) -> Iterator[str]:
         yield f"The draw of {shown} is not finished: weigh the full bag first."
     if draw.finished and not draw.finished.usable:
         yield f"{shown} is not for use: {' '.join(draw.finished.because)}"
+    if draw.brought_in:
+        yield f"{shown} was made before this book: it is not spun."
     if draw.kept_whole:
         yield f"{shown} is kept whole: it is not spun."
     if spun.in_spin:
@@ -205,6 +208,7 @@ class StartSpin(Command):
             yield f"No rotor has the number {self.rotor}: scan its card again."
         elif programme is None:
             yield f"This centrifuge has no programme called {self.programme or '…'}: choose one of its own."
+        yield from why_not_served(look, Rotor.stream, self.rotor, at)
         if not self.bags:
             yield "Scan at least one bag."
         donations = [bag.donation for bag in self.bags]
