@@ -1,9 +1,24 @@
 """What is asked when a unit is put away or discarded, and when a place is opened."""
 
+from collections.abc import Mapping
 from typing import Any
 
+from django import forms
+from django.http import QueryDict
+
 from buffycoat.labels.products import FREEZER, FRIDGE
-from buffycoat.shell.forms import BenchForm, ChoiceField, CodeField, MomentField, TickField, WordsField
+from buffycoat.science.numbering import BadCode, read_code
+from buffycoat.shell.forms import (
+    BenchForm,
+    CelsiusField,
+    ChoiceField,
+    CodeField,
+    MomentField,
+    TickField,
+    WholeField,
+    WordsField,
+)
+from buffycoat.storage.places import MOST_UNITS
 
 OTHER = "other"
 REASONS = (
@@ -12,6 +27,9 @@ REASONS = (
     "clotted",
     "haemolysed",
     "too warm for too long",
+    "open for too long",
+    "volume not as it should be",
+    "a test was positive",
     "wrong label",
     OTHER,
 )
@@ -28,6 +46,17 @@ class PutAwayForm(BenchForm):
         hint="A unit that does not look right is discarded.",
     )
     place = CodeField(label="Card on the door", kinds="P")
+    happened_at = MomentField(label="Done at", required=False)
+
+
+class BringBackForm(PutAwayForm):
+    """Where the surface decides whether a unit that was out goes back."""
+
+    surface_c = CelsiusField(label="Surface of the bag", required=False)
+
+
+class TakeOutForm(BenchForm):
+    unit = CodeField(label="Label on the bag", kinds="U")
     happened_at = MomentField(label="Done at", required=False)
 
 
@@ -55,3 +84,41 @@ class PlaceForm(BenchForm):
         choices=[(FRIDGE, "Fridge"), (FREEZER, "Freezer")],
         notes={FRIDGE: "Red cells and whole blood", FREEZER: "Plasma"},
     )
+    room = WordsField(label="Room", most=60, required=False)
+    capacity = WholeField(
+        label="How many units it holds", unit="units", least=1, most=MOST_UNITS, required=False
+    )
+    quarantine = TickField(
+        label="A quarantine shelf", required=False, hint="Takes only what waits or is stopped."
+    )
+
+
+class CountForm(BenchForm):
+    """One scan at a time; what was scanned before comes along."""
+
+    unit = CodeField(label="Unit", kinds="U")
+    so_far = forms.CharField(required=False, widget=forms.HiddenInput, max_length=10_000)
+
+    def __init__(self, data: Mapping[str, Any] | None = None, **kwargs: Any) -> None:
+        """Sent without a unit, it says that all are scanned."""
+        super().__init__(data, **kwargs)
+        self.fields["unit"].required = not data or bool(data.get("unit"))
+
+    def clean_so_far(self) -> tuple[str, ...]:
+        try:
+            return tuple(read_code(each, "U").text for each in self.cleaned_data["so_far"].split())
+        except BadCode:
+            raise forms.ValidationError("This page came back damaged. Open it afresh.") from None
+
+    @property
+    def found(self) -> tuple[str, ...]:
+        """Everything scanned; the same bag twice is one bag."""
+        scanned = (*self.cleaned_data["so_far"], self.cleaned_data["unit"])
+        return tuple(dict.fromkeys(filter(None, scanned)))
+
+    def carry_on(self) -> None:
+        """The page that comes next asks for another unit and remembers these."""
+        data = QueryDict(mutable=True)
+        data.update(self.data)
+        data["so_far"], data["unit"] = " ".join(self.found), ""
+        self.data = data

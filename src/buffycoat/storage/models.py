@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from django.db import models
 
 from buffycoat.draws.models import DonationRow
-from buffycoat.draws.rules import Draw
+from buffycoat.draws.rules import DonationDiscarded, Draw
 from buffycoat.journal.facts import Line
 from buffycoat.journal.registers import keep, row
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import Labelling
 from buffycoat.problems.rules import OfDonation, told
 from buffycoat.separation.rules import Separation
+from buffycoat.storage.out_of_fridge import Outings
 from buffycoat.storage.places import Place
 from buffycoat.storage.rules import Shelf, all_done
 
@@ -20,6 +21,9 @@ class PlaceRow(models.Model):
     place = models.CharField(max_length=14, primary_key=True)
     name = models.CharField(max_length=100)
     appliance = models.CharField(max_length=20)
+    room = models.CharField(max_length=100, default="")
+    capacity = models.IntegerField(default=0)
+    quarantine = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["name"]
@@ -32,11 +36,20 @@ class ShelfRow(models.Model):
     unit = models.OneToOneField(UnitRow, models.CASCADE, primary_key=True, related_name="shelf")
     place = models.ForeignKey(PlaceRow, models.PROTECT, null=True, related_name="units")
     put_away_at = models.DateTimeField(null=True)
-    discarded = models.TextField()
+    discarded = models.TextField()  # why it is gone
+    divided = models.BooleanField(default=False)
+    given = models.BooleanField(default=False)
+    out_since = models.DateTimeField(null=True)  # out of the fridge, its time runs
+    out_before_s = models.IntegerField(default=0)  # all the times out before
+    left_at = models.DateTimeField(null=True, db_index=True)  # discarded, or divided into parts
     held = models.TextField(default="")  # why it waits: problems that nobody has settled
 
     def __str__(self) -> str:
         return f"{self.unit_id} in {self.place_id}"
+
+    @property
+    def outings(self) -> Outings:
+        return Outings(since=self.out_since, before_s=self.out_before_s)
 
 
 class OpenJobRow(models.Model):
@@ -61,12 +74,17 @@ def post(stream: str, lines: Sequence[Line]) -> None:
 def _shelf_rows(donation: str, lines: Sequence[Line]) -> list[ShelfRow]:
     shelf, labels = Shelf.fold(donation, lines), Labelling.fold(donation, lines)
     all_gone, problems = Draw.fold(donation, lines).discarded or "", OfDonation.fold(donation, lines)
+    all_gone_at = next((line.happened_at for line in lines if isinstance(line.fact, DonationDiscarded)), None)
     return [
         ShelfRow(
             unit_id=label.unit,
             place_id=shelf.put_away[part].place if part in shelf.put_away else None,
             put_away_at=shelf.put_away_at.get(part),
-            discarded=shelf.discarded[part].reason if part in shelf.discarded else all_gone,
+            discarded=shelf.gone(part) or all_gone,
+            given=part in shelf.issued,
+            left_at=shelf.left_at.get(part, all_gone_at),
+            out_since=shelf.out_of(part).since,
+            out_before_s=shelf.out_of(part).before_s,
             held="; ".join(told(problem.reported) for problem in problems.holding(part)),
         )
         for part, label in labels.printed.items()

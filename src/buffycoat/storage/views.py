@@ -11,21 +11,25 @@ from django.views.decorators.http import require_safe
 from buffycoat.draws.rules import DonationDiscarded
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
-from buffycoat.labels.products import PRODUCTS, storage_range
+from buffycoat.labels.products import FRESH, FRIDGE, PRODUCTS, storage_range
 from buffycoat.labels.rules import UnitDiscarded, UnitPutAway
 from buffycoat.science.numbering import BadCode, read_code, show_code
 from buffycoat.separation.rules import Separation, freezer_due_at
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import again, recorded, seen, when_done
-from buffycoat.shell.words import moment
+from buffycoat.shell.words import clock, moment
+from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import Limits, limits
 from buffycoat.storage import forms
 from buffycoat.storage.models import OpenJobRow, PlaceRow
+from buffycoat.storage.out_of_fridge import by_surface, in_minutes
 from buffycoat.storage.paper import place_card, place_cards
 from buffycoat.storage.places import OpenPlace, PlaceOpened
-from buffycoat.storage.rules import DiscardUnit, PutAway
+from buffycoat.storage.rules import DiscardUnit, PutAway, TakeOut
 from buffycoat.storage.stock import stock as units_in_stock
 from buffycoat.storage.stock import stocked
+
+RETURN = ("return_by", "out_each_min", "out_total_min", "return_most_c")
 
 
 def put_away(request: HttpRequest) -> HttpResponse:
@@ -38,10 +42,16 @@ def put_away(request: HttpRequest) -> HttpResponse:
         return elsewhere
     site, product, before = limits(Book()), PRODUCTS[row.product], row.shelf.place
     drawn_from = seen(f"donation/{row.donation_id}")
-    form = forms.PutAwayForm(request.POST or None, seen=drawn_from, initial=again(request))
+    outings = row.shelf.outings
+    measured = outings.since is not None and by_surface(site)
+    form_class = forms.BringBackForm if measured else forms.PutAwayForm
+    form = form_class(request.POST or None, seen=drawn_from, initial=again(request))
     if request.method == "POST" and form.is_valid():
         command = PutAway(
-            unit=unit, place=form.cleaned_data["place"], looks_well=form.cleaned_data["looks_well"]
+            unit=unit,
+            place=form.cleaned_data["place"],
+            looks_well=form.cleaned_data["looks_well"],
+            surface_c=form.cleaned_data.get("surface_c"),
         )
         if recorded(request, form, command):
             place = PlaceRow.objects.get(pk=command.place)
@@ -59,7 +69,10 @@ def put_away(request: HttpRequest) -> HttpResponse:
         "before": before,
         "before_when": when_done(f"donation/{row.donation_id}", UnitPutAway, unit=unit) if before else "",
         "places": PlaceRow.objects.filter(appliance=product.kept_in),
-        "freezer_due_at": None if before else _freezer_due_at(row, site),
+        "freezer_due_at": _freezer_due_at(row, site),
+        "back_by": None if measured else outings.back_by(site),
+        "out_before": in_minutes(outings.before_s) if outings.before_s else "",
+        "may_go_out": before is not None and product.kept_in == FRIDGE,
     }
     return render(request, "storage/put_away.html", shown)
 
@@ -96,9 +109,35 @@ def _not_to_be_put_away(request: HttpRequest, row: UnitRow) -> HttpResponse | No
 
 
 def _freezer_due_at(row: UnitRow, site: Limits) -> datetime | None:
-    if row.product != "fresh-frozen-plasma":
+    if row.product != FRESH or row.shelf.put_away_at:
         return None
     return freezer_due_at(Book()(Separation, row.donation_id).draw, site)
+
+
+def take_out(request: HttpRequest, unit: str) -> HttpResponse:
+    """Out of the fridge with a scan of the bag: from then on its time runs."""
+    row, site = _unit(unit), limits(Book())
+    if row.shelf.place is None and request.method != "POST":
+        return redirect("unit", unit)
+    form = forms.TakeOutForm(request.POST or None, seen=seen(f"donation/{row.donation_id}"))
+    if request.method == "POST" and form.is_valid():
+        if form.cleaned_data["unit"] != unit:
+            form.refuse([f"This is {show_code(form.cleaned_data['unit'])}: put that one back."], "unit")
+        elif recorded(request, form, TakeOut(unit=unit)):
+            back = "Where it comes back, its surface is measured."
+            back_by = _unit(unit).shelf.outings.back_by(site)
+            if back_by and not by_surface(site):
+                back = f"Back by {clock(back_by, site.zone)}, or it is discarded."
+            messages.success(request, f"{row.product_name} {show_code(unit)} is out. {back}")
+            return redirect("unit", unit)
+    before_s = row.shelf.out_before_s
+    shown = {
+        "form": form,
+        "unit": row,
+        "before": in_minutes(before_s) if before_s else "",
+        "limits": [{"limit": LIMITS[key], "value": site.text(key)} for key in RETURN],
+    }
+    return render(request, "storage/take_out.html", shown)
 
 
 def discard(request: HttpRequest, unit: str) -> HttpResponse:
@@ -126,7 +165,8 @@ def places(request: HttpRequest) -> HttpResponse:
 def new_place(request: HttpRequest) -> HttpResponse:
     form = forms.PlaceForm(request.POST or None, initial=again(request))
     if request.method == "POST" and form.is_valid():
-        command = OpenPlace(name=form.cleaned_data["name"], appliance=form.cleaned_data["appliance"])
+        values = {name: form.cleaned_data[name] for name in ("name", "appliance", "room", "quarantine")}
+        command = OpenPlace(**values, capacity=form.cleaned_data["capacity"] or 0)
         if done := recorded(request, form, command):
             said = f"The {command.appliance} {command.name} is open."
             messages.success(request, f"{said} Next: print its card for the door.")

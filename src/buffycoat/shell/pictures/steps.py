@@ -308,6 +308,25 @@ def _set_aside() -> str:
     return _bag(24, 30, 52, 82, cells=0.7) + _arrow(84, 72, 24, 0) + sign + circle(146, 80, 2.5, "step-solid")
 
 
+def _water_bath() -> str:
+    basin = path("M22 54v54q0 8 8 8h140q8 0 8-8V54", "step-frame") + line(22, 70, 178, 70, "step-thin")
+    outer = path("M48 112q-8-26 16-28h60q24 2 16 28Z", "step-tube-thin")
+    bag = path("M62 108q-4-16 10-17h44q14 1 10 17Z", "step-plasma")
+    return (
+        basin
+        + outer
+        + bag
+        + rect(156, 18, 7, 76, "step-sheet", corner=3)
+        + circle(159.5, 96, 6, "step-cells")
+    )
+
+
+def _parts() -> str:
+    tubes = path("M51 34C51 8 122 8 122 40M51 34C51 2 166 2 166 40", "step-tube")
+    small = _bag(104, 49, 36, 58, cells=0.7) + _bag(148, 49, 36, 58, cells=0.7)
+    return tubes + _bag(26, 42, 50, 76, cells=0.3) + small
+
+
 DRAWINGS: dict[str, Callable[[], str]] = {
     "scan-card": _scan_card,
     "scan-set": _scan_set,
@@ -334,4 +353,6 @@ DRAWINGS: dict[str, Callable[[], str]] = {
     "sheet-of-paper": _sheet_of_paper,
     "struck-line": _struck_line,
     "set-aside": _set_aside,
+    "water-bath": _water_bath,
+    "parts": _parts,
 }
