@@ -1,0 +1,3 @@
+from tests.pages import client, walk
+
+__all__ = ["client", "walk"]
