@@ -33,8 +33,18 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         item for item in items if _touches_database(item) and not item.get_closest_marker("one_database")
     ]
     if os.environ.get("BUFFYCOAT_TEST_ONLY_DATABASE"):
-        config.hook.pytest_deselected(items=[item for item in items if item not in touching])
-        items[:] = touching
+        _keep(config, items, touching)
+    if part := os.environ.get("BUFFYCOAT_TEST_PART"):
+        number, parts = map(int, part.split("/"))
+        files = sorted({item.path for item in items})
+        mine = set(files[number - 1 :: parts])
+        _keep(config, items, [item for item in items if item.path in mine])
+
+
+def _keep(config: pytest.Config, items: list[pytest.Item], kept: list[pytest.Item]) -> None:
+    left = set(map(id, kept))
+    config.hook.pytest_deselected(items=[item for item in items if id(item) not in left])
+    items[:] = kept
 
 
 def _touches_database(item: pytest.Item) -> bool:

@@ -13,3 +13,5 @@ if "BUFFYCOAT_DATA" not in os.environ:
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 from buffycoat.settings import *  # noqa: F403
+
+REQUESTS_A_MINUTE = dict.fromkeys(("person", "nobody", "address"), 10**9)  # a test asks faster than hands

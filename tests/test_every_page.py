@@ -29,6 +29,9 @@ def kind_of(path: str) -> str:
     return re.sub(r"/\d+/", "/NUMBER/", path)
 
 
+FILES = (".pdf", ".csv", ".xlsx")
+
+
 def pages(page: Page, bank: Bank) -> Iterator[tuple[str, Response]]:
     """One address of each kind, nearest to the first page first, as it was answered; the browser stands on it."""
     waiting, seen = ["/"], {"/", "/scan/"}
@@ -40,7 +43,7 @@ def pages(page: Page, bank: Bank) -> Iterator[tuple[str, Response]]:
         yield path, answer
         for link in page.locator("a[href^='/'], form[method=get][action^='/']").all():
             target = str(link.get_attribute("href") or link.get_attribute("action"))
-            if not target.endswith(".pdf") and kind_of(target) not in seen and "/next/" not in target:
+            if not target.endswith(FILES) and kind_of(target) not in seen and "/next/" not in target:
                 seen.add(kind_of(target))
                 waiting.append(target.partition("#")[0])
 

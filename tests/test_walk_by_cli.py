@@ -3,7 +3,11 @@
 import re
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from tests.harness.server import Bank
+
+pytestmark = pytest.mark.one_database
 
 START = datetime.now(UTC) - timedelta(hours=6)
 

@@ -16,6 +16,8 @@ from buffycoat.cli.main import main
 from buffycoat.journal.models import Entry
 from buffycoat.shell.words import THIN
 
+pytestmark = pytest.mark.one_database
+
 every_calculator = pytest.mark.parametrize("found", CALCULATORS.values(), ids=CALCULATORS)
 EXPLAINED = {
     name for name, each in CALCULATORS.items() if first_call(each.function) and not each.example_typed

@@ -8,6 +8,8 @@ from buffycoat.calculator.catalogue import CALCULATORS, GROUPS
 from buffycoat.calculator.views import in_words
 from buffycoat.journal.models import Entry
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def robin(client, db):

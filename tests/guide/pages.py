@@ -63,6 +63,8 @@ class Way:
         yield from self._spin()
         yield from self._separation()
         yield from self._shelf()
+        yield from self._changes()
+        yield from self._patient()
         yield from self._otherwise()
 
     def _donor_and_draw(self) -> Iterator[str]:
@@ -137,6 +139,49 @@ class Way:
         self._open(f"/units/{self._code('/stock/', 'units')}/")
         yield "trace/unit"
 
+    def _changes(self) -> Iterator[str]:
+        cells = self._code("/stock/?product=red-cells-additive", "units")
+        plasma = self._code("/stock/?product=fresh-frozen-plasma", "units")
+        self._open(f"/units/{cells}/take-out/")
+        yield "storage/take_out"
+        self._open(f"/units/{cells}/change/")
+        yield "changes/change"
+        for unit, change in ((cells, "open"), (cells, "irradiate"), (plasma, "cryo"), (plasma, "freeze")):
+            self._open(f"/units/{unit}/{change}/")
+            yield f"changes/{change}"
+        self._open(f"/units/{plasma}/thaw/")
+        yield "changes/thaw"
+        self._open(f"/units/{cells}/divide/")
+        yield "changes/divide"
+        self._answer(parts=2, empty_g=20, closed="closed")
+        yield "changes/weigh"
+
+    def _patient(self) -> Iterator[str]:
+        self._open("/patients/new/")
+        self._fill(name="Juniper", species="cat", sex="female", weight_g="4.2", where="Ward 2")
+        self._open(f"/patients/{self._code_here()}/type/")
+        yield "patients/type"
+        self._open(f"/patients/{self._code_here()}/request/")
+        self._fill(
+            kind_wanted="red cells", volume_ml=40, urgency="today", why="Anaemia", asked_by="The veterinarian"
+        )
+        self._open(f"/requests/{self._code_here()}/issue/")
+        yield "issuing/issue"
+        self._open(f"/places/{self._code('/places/', 'places', 'Fridge dogs')}/count/")
+        yield "storage/count"
+
+    def _fill(self, **answers: object) -> None:
+        """A form of the desk: each field, then its button."""
+        before = self.page.url
+        for name, value in answers.items():
+            field = self.page.locator(f"main [name={name}]:not([type=hidden])")
+            if field.first.get_attribute("type") == "radio":
+                self.page.locator(f"main [name={name}][value='{value}']").check()
+            else:
+                field.first.fill(str(value))
+        self.page.locator("main form button.button-main").click()
+        self.page.wait_for_function("url => location.href !== url", arg=before)
+
     def _otherwise(self) -> Iterator[str]:
         unit = self._code("/stock/", "units")
         self._open(f"/units/{unit}/discard/")
@@ -149,6 +194,10 @@ class Way:
         self._take_up("Press off the plasma")
         self.page.locator("[data-problem]").first.click()
         yield "problems/problem"
+        self._open("/temperatures/read/")
+        yield "temperatures/find_place"
+        self._open(f"/temperatures/{self._code('/places/', 'places', 'Fridge dogs')}/read/")
+        yield "temperatures/read"
         self._open("/catch-up/")
         yield "outage/catch_up"
 

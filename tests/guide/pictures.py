@@ -12,7 +12,7 @@ SIZES: dict[str, ViewportSize] = {
     "desk": {"width": 1440, "height": 900},
 }
 COLOURS = 48
-MOST_BYTES, MOST_BYTES_IN_ALL = 60_000, 3_000_000
+MOST_BYTES, MOST_BYTES_IN_ALL = 60_000, 3_500_000
 LEAST_COLOURS, LEAST_INK = 8, 0.01
 
 

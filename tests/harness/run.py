@@ -10,7 +10,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from pathlib import Path
 from typing import TextIO
 
@@ -20,6 +20,7 @@ from tests.harness.browser import NoBrowser, find_browser
 from tests.harness.postgres import postgres
 
 Running = subprocess.Popen[bytes]
+PARTS = ("1/2", "2/2")
 ROOT = Path(__file__).resolve().parents[2]
 PASSED, NOTHING_FOUND = 0, 5
 
@@ -32,16 +33,25 @@ def main(arguments: list[str]) -> int:
         if not arguments:
             return 1
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))  # so that PostgreSQL is stopped too
-    with (
-        postgres() as address,
-        tempfile.TemporaryFile("w+") as said,
-        on_sqlite(arguments) as first,
-        on_postgresql(address, arguments, said) as second,
-    ):
-        outcomes = {f"SQLite {sqlite3.sqlite_version}": first.wait(), version(address): second.wait()}
+    with ExitStack() as stack:
+        address = stack.enter_context(postgres())
+        running: dict[str, tuple[Running, TextIO]] = {}
+        for part in PARTS if not arguments else ("",):
+            said = stack.enter_context(tempfile.TemporaryFile("w+")) if running else sys.stdout
+            name = f"SQLite {sqlite3.sqlite_version}" + (f", part {part}" if part else "")
+            running[name] = stack.enter_context(on_sqlite(arguments, part, said)), said
+        said = stack.enter_context(tempfile.TemporaryFile("w+"))
+        running[version(address)] = stack.enter_context(on_postgresql(address, arguments, said)), said
+        return verdict({name: told(*each) for name, each in running.items()})
+
+
+def told(running: Running, said: TextIO) -> int:
+    """How it ended, when it has; and what it said, if that was not seen yet."""
+    code = running.wait()
+    if said is not sys.stdout:
         said.seek(0)
         print(said.read(), flush=True)
-    return verdict(outcomes)
+    return code
 
 
 def verdict(outcomes: dict[str, int]) -> int:
@@ -53,8 +63,11 @@ def verdict(outcomes: dict[str, int]) -> int:
     return next((code for code in ran if code != PASSED), PASSED if ran else NOTHING_FOUND)
 
 
-def on_sqlite(arguments: list[str]) -> AbstractContextManager[Running]:
-    return pytest("sqlite", {"BUFFYCOAT_DATABASE": ""}, arguments, sys.stdout)
+def on_sqlite(arguments: list[str], part: str, said: TextIO) -> AbstractContextManager[Running]:
+    """`part`, such as 1/2: every second file of tests, so that two processors share the work; empty: all."""
+    settings = {"BUFFYCOAT_DATABASE": "", "BUFFYCOAT_TEST_PART": part}
+    quiet = ["-p", "no:cacheprovider"] if part else []
+    return pytest("sqlite", settings, [*quiet, *arguments], said)
 
 
 def on_postgresql(address: str, arguments: list[str], said: TextIO) -> AbstractContextManager[Running]:

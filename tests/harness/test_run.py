@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.harness.run import verdict
+from tests.harness.run import PARTS, verdict
 
 
 @pytest.mark.parametrize(
@@ -12,3 +12,7 @@ from tests.harness.run import verdict
 def test_the_verdict_over_both_databases(on_sqlite, on_postgresql, expected, capsys):
     assert expected == verdict({"SQLite": on_sqlite, "PostgreSQL": on_postgresql})
     assert 2 == len(capsys.readouterr().out.splitlines())
+
+
+def test_the_parts_of_a_whole_run_are_all_of_it():
+    assert [f"{number}/{len(PARTS)}" for number in range(1, len(PARTS) + 1)] == list(PARTS)

@@ -4,21 +4,27 @@ from datetime import timedelta
 
 import pytest
 
-from buffycoat.donors.rules import DeferDonor, Vaccinate
+from buffycoat.changes.rules import DivideUnit, ThawUnit, WeighPart
+from buffycoat.donors.rules import BringInDonation, BringInDonor, DeferDonor, DonorRegistered, Vaccinate
+from buffycoat.draws.brought_in import DonationBroughtIn
 from buffycoat.draws.rules import DiscardDonation, FinishDraw
 from buffycoat.draws.spares import GiveSpareNumbers
+from buffycoat.equipment.rules import RegisterEquipment
 from buffycoat.journal import registers
 from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import Differs, rebuild, snapshot
 from buffycoat.journal.strike import strike
+from buffycoat.labels.bringing_in import BringInUnit
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.rules import PrintLabel, ScanLabelBack
 from buffycoat.problems.rules import ReportProblem, SettleProblem
 from buffycoat.spins.rules import LEAKED, POOR
 from buffycoat.storage.models import OpenJobRow, ShelfRow
 from buffycoat.storage.models import post as post_of_storage
-from buffycoat.storage.rules import DiscardUnit
+from buffycoat.storage.rules import DiscardUnit, PutAway, TakeOut
+from buffycoat.temperatures.rules import OpenAlarm
 from buffycoat.training.rules import SignTraining
+from tests.issuing.giving import a_patient, a_request, crossmatched, issue
 from tests.journal.test_record import everything
 from tests.walk import Walk
 
@@ -40,6 +46,14 @@ def a_full_bank() -> Walk:
     walk.do(DiscardUnit(unit=walk.units(cat)["plasma"], reason="The bag broke."))
     walk.do(PrintLabel(donation=dog, part="red-cells", reason="Smeared."))
     walk.do(ScanLabelBack(donation=dog, unit=walk.units(dog)["red-cells"]))
+    changed = walk.on_the_shelf("cat")
+    cells, plasma = (walk.units(changed)[part] for part in ("red-cells", "plasma"))
+    walk.do(ThawUnit(unit=plasma, bath_c=36, minutes=20, over_bag=True))
+    walk.do(TakeOut(unit=cells))
+    walk.do(PutAway(unit=cells, place=walk.a_place("fridge"), looks_well=True))
+    walk.do(DivideUnit(unit=cells, parts=2, empty_g=12, closed=False))
+    walk.do(WeighPart(donation=changed, part="red-cells-1", gross_g=22))
+    walk.do(PrintLabel(donation=changed, part="red-cells-1"))
     for step in (walk.draw_started, walk.drawn, walk.separated, walk.weighed, walk.kept_whole, walk.labelled):
         step("cat")
     poor, leaking, low = walk.drawn(), walk.drawn(), walk.weighed(gross_g=260 + 425)
@@ -53,7 +67,21 @@ def a_full_bank() -> Walk:
     strike(Entry.objects.latest("number").number, reason="The wrong rotor.", by="kim")
     strike(Entry.objects.filter(kind="unit-put-away").first().number, reason="Another fridge.", by="kim")
     walk.do(GiveSpareNumbers(sheets=1))
+    patient = a_patient(walk)
+    given = walk.units(walk.on_the_shelf("cat"))["red-cells"]
+    crossmatched(walk, patient, given)
+    walk.do(issue(a_request(walk, patient), patient, given))
+    plate = {"name": "Bath", "sort": "bath", "maker_number": "INV-1", "checked_how": "A thermometer"}
+    walk.do(RegisterEquipment(**plate, check_every_days=90, due_on=today))
+    walk.do(OpenAlarm(place=walk.made["fridge"], cause="warm", since=walk.at, extreme_centi_c=800))
     walk.do(SignTraining(trainee="kim", step="put-away", trainer="robin"))
+    listed = {"name": "Fern", "species": "dog", "sex": "female", "born_on": today - timedelta(days=900)}
+    before = walk.do(BringInDonor(old_number="9", blood_type="Dal negative", weight_g=30_000, **listed))
+    fern, long_ago = before.the(DonorRegistered).donor, walk.at - timedelta(days=60)
+    walk.do(BringInDonation(donor=fern, old_number="B-1", volume_ml=450), at=long_ago)
+    old = {"product": "frozen-plasma", "blood_type": "DEA 1 negative", "old_number": "P-1"}
+    bag = BringInUnit(donor=fern, volume_ml=190, expires_at=walk.at + timedelta(days=90), **old)
+    walk.label(walk.do(bag, at=long_ago - timedelta(days=9)).the(DonationBroughtIn).donation)
     return walk
 
 

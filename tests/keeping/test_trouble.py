@@ -83,7 +83,7 @@ def sqlite_bank(tmp_path: Path) -> Bank:
     """On the disk of this machine, whatever database the other tests run on."""
     made = Bank(data=tmp_path, database="")
     made.cli("migrate")
-    made.cli("add-person", made.name, "--role", "coordinator", typed=f"{PASSWORD}\n")
+    made.cli("add-person", made.name, "--role", "coordinator", "--own", typed=f"{PASSWORD}\n")
     in_bank(made, "import django; django.setup()\nfrom tests.walk import Walk\nWalk().on_the_shelf('cat')")
     return made
 

@@ -9,6 +9,8 @@ from buffycoat.science.numbering import KINDS, make_code
 from buffycoat.shell.command_cards import CARDS, command_sheet
 from tests.scanner import scan
 
+pytestmark = pytest.mark.one_database
+
 SITE = "HAVN"
 UNIT = make_code("U", "KTRA", 4217)
 

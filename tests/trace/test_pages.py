@@ -9,12 +9,14 @@ from django.urls import reverse
 from buffycoat.donors.rules import TypeBlood
 from buffycoat.draws.rules import DiscardDonation
 from buffycoat.draws.stickers import sticker
+from buffycoat.equipment.rules import RegisterEquipment
 from buffycoat.journal.models import Entry, Head
 from buffycoat.journal.strike import strike
 from buffycoat.labels.rules import PrintLabel
 from buffycoat.science.numbering import KINDS, make_code, show_code
 from buffycoat.separation.rules import ExpressPlasma
 from buffycoat.spins.models import SpinRow
+from tests.issuing.giving import a_patient, a_request
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, text
 from tests.walk import unknown
 
@@ -75,6 +77,9 @@ def test_a_code_that_leads_nowhere_gets_one_sentence_and_stays(client, text_of_c
 
 def test_every_kind_of_code_leads_to_its_page(client, walk):
     donation = walk.on_the_shelf("dog")
+    a_request(walk, a_patient(walk))
+    plate = {"name": "Bath", "sort": "bath", "maker_number": "INV-1", "checked_how": "A thermometer"}
+    walk.do(RegisterEquipment(**plate, check_every_days=90, due_on=walk.at.date()))
     entries = Entry.objects.values_list("stream", flat=True)
     codes = {stream.partition("/")[2] for stream in entries if not stream.startswith("site/")}
     assert set(KINDS) - {"H", "C", *"JKMVN"} == {code[0] for code in codes}

@@ -7,6 +7,7 @@ import secrets
 import sys
 from pathlib import Path
 
+from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.core.management import call_command
 from django.db import connection
@@ -15,6 +16,7 @@ from django.urls import resolve
 
 from buffycoat.journal.models import Entry
 from buffycoat.journal.registers import rebuild
+from buffycoat.people.models import password_is_to_change
 from buffycoat.people.roles import COORDINATOR, add
 
 DEMO_PASSWORD = "invented-demo"
@@ -48,10 +50,12 @@ def add_person(asked: argparse.Namespace) -> int:
     if len(password) < 8:
         print("The password needs at least 8 characters. Nobody was added.", file=sys.stderr)
         return 1
-    if get_user_model().objects.filter(username=asked.name).exists():
+    if get_user_model().objects.filter(username__iexact=asked.name).exists():
         print(f"{asked.name} may sign in already.", file=sys.stderr)
         return 1
-    add(asked.name, password, asked.role or ["bench"])
+    person = add(asked.name, password, asked.role or ["bench"])
+    if not asked.own:
+        password_is_to_change(person)
     return 0
 
 
@@ -65,7 +69,14 @@ def serve(asked: argparse.Namespace) -> int:
     resolve("/")  # reads every page, before the first is asked for
     gc.collect()
     gc.freeze()  # what was loaded stays: else now and then a page waits while all of it is gone through
-    waitress.serve(application, host=asked.host, port=asked.port, threads=8, ident=None)
+    waitress.serve(
+        application,
+        host=asked.host,
+        port=asked.port,
+        threads=8,
+        ident=None,
+        max_request_body_size=settings.MOST_BYTES_OF_A_REQUEST,
+    )
     return 0
 
 
@@ -119,5 +130,5 @@ def _first_person() -> str:
     if get_user_model().objects.exists():
         return "Sign in with your own name. Stop with Ctrl+C."
     password = secrets.token_urlsafe(9)
-    add("coordinator", password, [COORDINATOR])
+    password_is_to_change(add("coordinator", password, [COORDINATOR]))
     return f"First sign-in: coordinator with the password {password} (shown this once). Stop with Ctrl+C."

@@ -19,9 +19,28 @@ from buffycoat.journal.strike import Correction
 from buffycoat.science.numbering import KINDS, BadCode, read_code
 from buffycoat.science.shelf_life import local_to_utc
 from buffycoat.site.rules import SetLimit, limits
-from buffycoat.training.rules import SignTraining
+from buffycoat.training.gate import not_signed, steps_of_command
 
-CODES = {"donor": "D", "donation": "G", "unit": "U", "place": "P", "spin": "R", "lot": "L", "rotor": "T"}
+# Fields that say in whose name a second look is taken or a signature given: that person's own password is asked.
+SIGNERS = ("trainer", "settled_by", "reader", "released_by")
+DOERS = (
+    "reader",
+    "issued_by",
+    "judged_by",
+)  # who does it, where a rule compares people: nobody else than --by
+CODES = {
+    "donor": "D",
+    "donation": "G",
+    "unit": "U",
+    "place": "P",
+    "spin": "R",
+    "lot": "L",
+    "rotor": "T",
+    "equipment": "E",
+    "patient": "A",
+    "request": "Q",
+    "serves": "TP",
+}
 
 
 def commands() -> dict[str, type[Command]]:
@@ -36,8 +55,10 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
     try:
         command = _command(kind, wanted)
         at = _moment(wanted.at) if wanted.at else None
-        if isinstance(command, SignTraining):
-            _proved(command.trainer)
+        _signed(command, by=wanted.by)
+        against, warnings = not_signed(wanted.by, steps_of_command(wanted.command))
+        if against:
+            raise Refused(*against)
         recorded = record(command, by=wanted.by, happened_at=at, command_id=wanted.command_id)
     except Refused as refused:
         return _refuse(*refused.reasons)
@@ -45,15 +66,25 @@ def do(asked: argparse.Namespace, arguments: Sequence[str]) -> int:
         return _refuse(str(wrong))
     for line in recorded.lines:
         print(tell(line))
+    print(*warnings, sep="\n", end="\n" if warnings else "", file=sys.stderr)
     return 0
 
 
-def _proved(trainer: str) -> None:
-    """Whoever keeps the server may write down what others did, but not sign for them."""
+def _signed(command: Command, by: str) -> None:
+    """Whoever keeps the server may write down what others did, but not sign or look a second time for them."""
+    for each in DOERS:
+        if (doer := str(getattr(command, each, ""))) not in ("", by):
+            named = each.replace("_", "-")
+            raise Refused(
+                f"--{named} is {doer} and --by is {by}: whoever does it stands in the book with it."
+            )
+    signer = next((name for each in SIGNERS if (name := str(getattr(command, each, "")).strip())), "")
+    if not signer:
+        return
     password = getpass.getpass("Password: ") if sys.stdin.isatty() else sys.stdin.readline().rstrip("\n")
-    user = get_user_model().objects.filter(username=trainer, is_active=True).first()
+    user = get_user_model().objects.filter(username=signer, is_active=True).first()
     if user is None or not user.check_password(password):
-        raise Refused(f"This is not the password of {trainer}: nothing was signed.")
+        raise Refused(f"This is not the password of {signer}: nothing was signed.")
 
 
 def _command(kind: type[Command], wanted: argparse.Namespace) -> Command:
@@ -122,7 +153,9 @@ def _asked(item: type[Any]) -> list[str]:
 def _hint(kind: type[Command], field: "Field[Any]") -> str:
     if item := _items(kind, field):
         return "each as " + "=".join(_asked(item))
-    return f"code of a {KINDS[CODES[field.name]]}" if field.name in CODES else field.name.replace("_", " ")
+    if field.name not in CODES:
+        return field.name.replace("_", " ")
+    return f"code of a {' or '.join(KINDS[kind] for kind in CODES[field.name])}"
 
 
 def _value(field: "Field[Any]", kind: type[Command], typed: Any) -> Any:

@@ -40,6 +40,11 @@ RUNS = {
     "bench": ("bench", "bench"),
     "scale-demo": ("bench", "scale_demo"),
     "morning-pack": ("outage", "morning_pack_to"),
+    "temperatures": ("temperatures", "show_temperatures"),
+    "import-readings": ("temperatures", "import_readings"),
+    "watch": ("temperatures", "watch"),
+    "bring-in": ("lists", "bring_in_list"),
+    "list": ("lists", "write_list"),
 }
 
 
@@ -119,6 +124,9 @@ def _parser() -> argparse.ArgumentParser:
         choices=ROLES.values(),
         help="what they are here; may be given again (bench)",
     )
+    person.add_argument(
+        "--own", action="store_true", help="they type it themselves, and so need not change it at first"
+    )
 
     verify = to.add_parser("verify", help="is the journal whole?")
     verify.add_argument(
@@ -148,7 +156,29 @@ def _parser() -> argparse.ArgumentParser:
     to.add_parser("calc", add_help=False, help="compute: buffycoat calc --help lists all calculators")
     _keeping(to)
     _bench(to)
+    _temperatures(to)
+    _lists(to)
     return parser
+
+
+def _lists(to: Any) -> None:
+    kinds = ("donors", "donations", "stock")
+    bring = to.add_parser("bring-in", help="bring in a list that was kept before: CSV or .xlsx")
+    bring.add_argument("file")
+    bring.add_argument("--as", dest="kind", required=True, choices=kinds, help="what is in it")
+    bring.add_argument(
+        "--map", nargs="+", metavar="COLUMN=HEADING", help="where the heading is not recognised by itself"
+    )
+    bring.add_argument("--date-order", choices=("day", "month"), help="which comes first in 03/04/2026")
+    bring.add_argument("--weights", choices=("kg", "lb", "g"), help="the unit where none is written")
+    bring.add_argument("--species", choices=("dog", "cat"), help="where none is written")
+    bring.add_argument("--preview", action="store_true", help="only say what would come in")
+    bring.add_argument("--refused", metavar="FILE", help="write the refused rows there, with the reasons")
+    bring.add_argument("--by", required=True, help="who does it")
+    away = to.add_parser("list", help="write a list of the bank as it stands now")
+    away.add_argument("kind", choices=kinds)
+    away.add_argument("--to", required=True, metavar="FILE", help="a file that ends in .csv or .xlsx")
+    away.add_argument("--owners", action="store_true", help="with the contacts of the donors' owners")
 
 
 def _bench(to: Any) -> None:
@@ -177,6 +207,22 @@ def _bench(to: Any) -> None:
     demo.add_argument("--port", type=int, default=8500)
     demo.add_argument("--grams", type=float, default=0.0, help="what lies on it")
     demo.add_argument("--pour", action="store_true", help="plasma flows onto it, 4 g each second")
+
+
+def _temperatures(to: Any) -> None:
+    now = to.add_parser("temperatures", help="the last reading of each thermometer, and open alarms")
+    now.add_argument("--check", action="store_true", help="are the readings those that were sealed?")
+    file = to.add_parser("import-readings", help="read a logger's file in")
+    file.add_argument("file")
+    file.add_argument("--thermometer", required=True, help="its name")
+    file.add_argument("--dates", choices=["dmy", "mdy", "ymd"], help="how it writes dates")
+    file.add_argument("--unit", choices=["C", "F"])
+    file.add_argument("--column", help="name or number of the column of the temperature")
+    file.add_argument("--clock", help="site, or how far its clock is from UTC: +01:00")
+    file.add_argument("--year", type=int, help="where the file counts days without a year")
+    watch = to.add_parser("watch", help="look for silent thermometers, send alarms, seal the days")
+    watch.add_argument("--every-s", type=int, default=60, help="pause between two looks (60)")
+    watch.add_argument("--once", action="store_true", help="look once and stop")
 
 
 def _keeping(to: Any) -> None:

@@ -41,7 +41,7 @@ def ordinary_tables() -> list[type[models.Model]]:
         for model in ordered
         if model not in registers
         and model._meta.app_label not in MADE_AGAIN
-        and model._meta.label != "auth.Permission"
+        and model._meta.label not in ("auth.Permission", "people.SignIn")
     ]
 
 

@@ -78,11 +78,11 @@ def _units(look: Look, donation: str, at: datetime) -> Iterable[UnitThen]:
     site, draw = limits(look), look(Draw, donation)
     stands, labels = look(Shelf, donation), look(Labelling, donation)
     for part, label in labels.printed.items():
-        stood = stands.put_away.get(part)
-        gone = part in stands.discarded or bool(draw.discarded)
-        if stood is None or gone or draw.started is None:
+        stood, outings = stands.put_away.get(part), stands.out_of(part)
+        gone = bool(stands.gone(part)) or bool(draw.discarded)
+        if (stood is None and outings.since is None) or gone or draw.started is None:
             continue
-        place = look(Place, stood.place).opened
+        place = look(Place, stood.place).opened if stood else None
         yield UnitThen(
             unit=label.unit,
             donation=donation,
@@ -90,13 +90,16 @@ def _units(look: Look, donation: str, at: datetime) -> Iterable[UnitThen]:
             species=draw.started.species,
             blood_type=label.blood_type,
             volume_ml=label.volume_ml,
-            place=place.name if place else stood.place,
+            place=place.name if place else "",
             expires_at=label.expires_at,
             days_left=days_left(label.expires_at, at, site.zone),
             status=status(
                 labelled=part in labels.labelled_at,
-                put_away=True,
+                put_away=stood is not None,
                 gone=gone,
+                label_true=part not in labels.untrue,
+                out=outings.since is not None,
+                warm=outings.warm(at, site),
                 wrong_type=label.blood_type != look(Donor, draw.started.donor).blood_type,
                 held=any(why_held(look, donation, part)),
                 expires_at=label.expires_at,

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
@@ -114,4 +115,5 @@ def test_label(request: HttpRequest) -> HttpResponse:
 
 def _back(request: HttpRequest) -> str:
     wanted = request.POST.get("then", "")
-    return wanted if url_has_allowed_host_and_scheme(wanted, allowed_hosts=None) else "printing"
+    ours = wanted.startswith("/") and url_has_allowed_host_and_scheme(wanted, allowed_hosts=None)
+    return wanted if ours else reverse("printing")

@@ -96,6 +96,8 @@ class Separation(State):
     @property
     def parts(self) -> tuple[str, ...]:
         """The parts that become products."""
+        if self.draw.brought_in and not self.draw.discarded:
+            return (self.draw.brought_in.part,)
         if self.draw.finished is None or not self.draw.finished.usable or self.draw.discarded:
             return ()
         if self.kept_whole:
@@ -106,8 +108,10 @@ class Separation(State):
 
 
 def freezer_due_at(draw: Draw, site: Limits) -> datetime | None:
-    """When plasma must be in the freezer to be fresh frozen: elapsed hours from the end of the draw."""
-    return draw.finished_at + timedelta(hours=site.whole("freezer_clock_h")) if draw.finished_at else None
+    """When plasma must be in the freezer to be fresh frozen: elapsed hours from the end of the draw, if it is ours."""
+    if draw.finished_at is None or draw.brought_in:
+        return None
+    return draw.finished_at + timedelta(hours=site.whole("freezer_clock_h"))
 
 
 def why_not_separable(state: Separation, at: datetime, site: Limits) -> Iterator[str]:
@@ -120,13 +124,20 @@ def why_not_separable(state: Separation, at: datetime, site: Limits) -> Iterator
         yield f"This bag is not for use: {' '.join(finished.because)}"
 
 
+def why_not_at_the_bench(state: Separation, at: datetime, site: Limits) -> Iterator[str]:
+    """Why no step that makes something of the donation can be done."""
+    yield from why_not_separable(state, at, site)
+    if state.draw.brought_in:
+        yield "This bag was made before this book: nothing is left to do with it at the bench."
+
+
 @dataclass(frozen=True, kw_only=True)
 class KeepWhole(Command):
     donation: str
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         state = look(Separation, self.donation)
-        yield from why_not_separable(state, at, limits(look))
+        yield from why_not_at_the_bench(state, at, limits(look))
         if state.kept_whole:
             yield "This donation is kept whole already."
         if state.expressed:
@@ -150,7 +161,7 @@ class ExpressPlasma(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state = limits(look), look(Separation, self.donation)
-        yield from why_not_separable(state, at, site)
+        yield from why_not_at_the_bench(state, at, site)
         if state.kept_whole:
             yield "This donation is kept whole: its plasma stays in."
         if state.expressed:
@@ -161,7 +172,7 @@ class ExpressPlasma(Command):
             yield "The last spin separated this bag poorly: spin it again before you press."
         elif state.spun.outcome != WELL:
             yield "This bag was not spun yet: spin it first."
-        if state.draw.finished:
+        if state.draw.finished and not state.draw.brought_in:
             yield from self._why_not_so_much(state.draw, site)
 
     def _why_not_so_much(self, draw: Draw, site: Limits) -> Iterator[str]:
@@ -201,7 +212,7 @@ class AddAdditive(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         state = look(Separation, self.donation)
-        yield from why_not_separable(state, at, limits(look))
+        yield from why_not_at_the_bench(state, at, limits(look))
         yield from _why_no_additive(state)
         in_set_ml = state.draw.started.bag_set.additive_ml if state.draw.started else 0
         if in_set_ml and not in_set_ml * 8 <= self.additive_ml * 10 <= in_set_ml * 11:
@@ -228,7 +239,7 @@ class LoseAdditive(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         state = look(Separation, self.donation)
-        yield from why_not_separable(state, at, limits(look))
+        yield from why_not_at_the_bench(state, at, limits(look))
         yield from _why_no_additive(state)
         if not self.reason.strip():
             yield "Say what happened to the additive: leaked, not run in, or what you saw."
@@ -244,7 +255,7 @@ class LookForClots(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         state = look(Separation, self.donation)
-        yield from why_not_separable(state, at, limits(look))
+        yield from why_not_at_the_bench(state, at, limits(look))
         if not state.kept_whole and state.expressed is None:
             yield "Press off the plasma first."
         elif state.additive_due:
@@ -265,7 +276,7 @@ class SealSegments(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state = limits(look), look(Separation, self.donation)
-        yield from why_not_separable(state, at, site)
+        yield from why_not_at_the_bench(state, at, site)
         if state.clots is None:
             yield "Look for clots first."
         if state.segments:

@@ -39,7 +39,7 @@ def separations(request: HttpRequest) -> HttpResponse:
 
 def express(request: HttpRequest, donation: str) -> HttpResponse:
     state, site = _opened(donation)
-    if state.draw.finished is None:
+    if state.draw.finished is None or state.draw.brought_in:
         raise Http404
     prediction = predict(state.draw, site)
     bag_g = empty_g(state, rules.PLASMA)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import ClassVar, Self
 
+from buffycoat.draws.brought_in import DonationBroughtIn
 from buffycoat.draws.rules import HEAVIEST_G, DrawFinished, stream_of
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
 from buffycoat.science.composition import Content, density_g_per_ml, haematocrit_of, volume_ml_from_mass
@@ -18,7 +19,7 @@ from buffycoat.separation.rules import (
     PlasmaExpressed,
     SegmentsSealed,
     Separation,
-    why_not_separable,
+    why_not_at_the_bench,
 )
 from buffycoat.site.rules import Limits, limits
 
@@ -48,9 +49,27 @@ class Weighings(State):
     weighed: dict[str, ProductWeighed] = field(default_factory=dict)
 
     def evolve(self, line: Line) -> Self:
-        if isinstance(line.fact, ProductWeighed):
-            return replace(self, weighed={**self.weighed, line.fact.part: line.fact})
+        match line.fact:
+            case ProductWeighed() as fact:
+                return replace(self, weighed={**self.weighed, fact.part: fact})
+            case DonationBroughtIn() as fact:
+                return replace(self, weighed={fact.part: _by_its_old_label(fact)})
         return self
+
+
+def _by_its_old_label(fact: DonationBroughtIn) -> ProductWeighed:
+    return ProductWeighed(
+        part=fact.part,
+        gross_g=0,
+        empty_g=0,
+        content_g=fact.content_g,
+        expected_g=fact.content_g,
+        volume_ml=fact.volume_ml,
+        red_cell_part_ml=fact.volume_ml if fact.part == RED_CELLS else 0,
+        haematocrit_permille=0,
+        density_mg_per_ml=round(1000 * fact.content_g / fact.volume_ml),
+        explained="",
+    )
 
 
 def content_of(state: Separation, part: str, site: Limits) -> Content:
@@ -91,7 +110,7 @@ class WeighProduct(Command):
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         site, state = limits(look), look(Separation, self.donation)
-        yield from why_not_separable(state, at, site)
+        yield from why_not_at_the_bench(state, at, site)
         if self.part not in state.parts:
             made = " and ".join(state.parts).replace("-", " ") or "nothing yet"
             yield f"This donation gives {made}: there is no {self.part.replace('-', ' ')} to weigh."

@@ -11,6 +11,7 @@ from django.utils import timezone
 from buffycoat.journal.book import Book
 from buffycoat.people.may import may
 from buffycoat.people.roles import roles_of
+from buffycoat.people.sessions import allowed_s
 from buffycoat.shell import navigation
 from buffycoat.shell.command_cards import in_the_page
 from buffycoat.shell.views import LOOKS, cookie_of
@@ -71,6 +72,10 @@ class Shell:
     @property
     def sounds(self) -> str:
         return self._look("sounds")
+
+    @property
+    def idle_s(self) -> int:
+        return allowed_s(self._request)
 
     @property
     def practice(self) -> bool:

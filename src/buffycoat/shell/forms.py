@@ -65,7 +65,7 @@ class SeenField(forms.Field):
             seen = json.loads(value or "{}") if isinstance(value, str | None) else value
             if all(isinstance(version, int) for version in seen.values()):
                 return dict(seen)
-        except (ValueError, AttributeError):
+        except (ValueError, AttributeError, RecursionError):
             pass
         raise ValidationError(DAMAGED)
 

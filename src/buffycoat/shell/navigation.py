@@ -22,9 +22,15 @@ MAIN = (
     Door("Journal", "/journal/"),
 )
 MORE = (
+    Door("Patients", "/patients/"),
+    Door("Requests", "/requests/"),
+    Door("Find blood", "/match/"),
+    Door("Reaction", "/reaction/"),
     Door("Bag sets", "/bag-sets/"),
     Door("Rotors", "/rotors/"),
     Door("Places", "/places/"),
+    Door("Equipment", "/equipment/"),
+    Door("Temperatures", "/temperatures/"),
     Door("Labels", "/labels/"),
     Door("Problems", "/problems/"),
     Door("Printing", "/printing/"),
@@ -34,6 +40,7 @@ MORE = (
     Door("People", "/people/"),
     Door("Training", "/training/"),
     Door("Paper sheets", "/paper-sheets/"),
+    Door("Lists", "/lists/"),
     Door("Backups", "/backups/"),
 )
 HELP = Door("Help", "/help/")

@@ -14,8 +14,8 @@ from buffycoat.shell.fields import site_zone
 from buffycoat.shell.forms import BenchForm
 from buffycoat.shell.words import clock_or_moment
 
-# Filled by chapters that come later: of a person and the page, why they may not record there, and what they are told.
-AskBefore = Callable[[str, str], tuple[list[str], list[str]]]
+# Filled by other chapters: why this person may not record on this page and bench, and what they are told if they do.
+AskBefore = Callable[[HttpRequest], tuple[list[str], list[str]]]
 ask_before: list[AskBefore] = []
 
 
@@ -26,8 +26,7 @@ def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorde
     """
     happened_at: datetime | None = form.cleaned_data.get("happened_at")
     name = request.user.get_username()
-    page = request.resolver_match.view_name if request.resolver_match else ""
-    asked = [each(name, page) for each in ask_before]
+    asked = [each(request) for each in ask_before]
     try:
         if against := [reason for refusals, _ in asked for reason in refusals]:
             raise Refused(*against)
@@ -39,6 +38,11 @@ def recorded(request: HttpRequest, form: BenchForm, command: Command) -> Recorde
         form.refuse(refused.reasons)
         _renew(form)
         return None
+
+
+def page_of(request: HttpRequest) -> str:
+    """The name of the page's address."""
+    return request.resolver_match.view_name if request.resolver_match else ""
 
 
 def _renew(form: BenchForm) -> None:

@@ -3,9 +3,14 @@
 Sources disagree on many of them; `source` names the one behind the default and what others say.
 """
 
+from buffycoat.site.change_limits import CHANGES, OUT_OF_FRIDGE
 from buffycoat.site.donor_limits import DONORS
+from buffycoat.site.equipment_limits import EQUIPMENT
 from buffycoat.site.limit import COMMON, Limit, both, whole
+from buffycoat.site.matching_limits import MATCHING
+from buffycoat.site.money_limits import MONEY
 from buffycoat.site.people_limits import PEOPLE
+from buffycoat.site.temperature_limits import TEMPERATURES
 
 __all__ = ["GROUPS", "LIMITS", "Limit"]
 HUMAN_DENSITY = (
@@ -261,8 +266,13 @@ GROUPS: tuple[tuple[str, tuple[Limit, ...]], ...] = (
     ("Spins", SPINS),
     ("Separation", SEPARATION),
     ("Shelf life", SHELF_LIFE),
-    ("Storage", STORAGE),
+    ("Changes of state", CHANGES),
+    ("Storage", (*STORAGE, *OUT_OF_FRIDGE)),
+    ("Temperatures", TEMPERATURES),
+    ("What units are worth", MONEY),
     ("Benches", BENCHES),
+    ("Equipment", EQUIPMENT),
+    ("Finding blood", MATCHING),
     ("People", PEOPLE),
 )
 LIMITS = {limit.key: limit for _, group in GROUPS for limit in group}

@@ -29,8 +29,18 @@ from buffycoat.donors.rules import (
 from buffycoat.draws.bag_sets import BagSetLotReceived
 from buffycoat.draws.rules import DrawFinished, DrawStarted
 from buffycoat.draws.spares import Spare
+from buffycoat.equipment.rules import EquipmentRegistered
 from buffycoat.journal.book import Book
 from buffycoat.journal.facts import Fact, Line, fields_of
+from buffycoat.labels.facts import (
+    PartWeighed,
+    UnitDivided,
+    UnitFrozen,
+    UnitIrradiated,
+    UnitOpened,
+    UnitTakenOut,
+    UnitThawed,
+)
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitPutAway
 from buffycoat.separation.forms import LOST, RAN_IN
 from buffycoat.separation.rules import (
@@ -62,6 +72,13 @@ PAGES: dict[type[Fact], tuple[str, str, str]] = {
     LabelPrinted: ("label-print", "code part", "reason"),
     LabelScannedBack: ("label-scan-back", "code", ""),
     UnitPutAway: ("put-away", "", "unit"),
+    UnitTakenOut: ("unit-take-out", "unit", ""),
+    UnitThawed: ("unit-thaw", "unit", "bath_c minutes"),
+    UnitOpened: ("unit-open", "unit", ""),
+    UnitIrradiated: ("unit-irradiate", "unit", "dose_gy"),
+    UnitFrozen: ("unit-freeze", "unit", ""),
+    UnitDivided: ("unit-change", "unit", ""),
+    PartWeighed: ("part-weigh", "code part", "gross_g explained"),
     DonorRegistered: ("donor-new", "", "name species sex breed cautions"),
     BloodTyped: ("donor-type", "code", "method"),
     DonorExamined: ("donor-examine", "code", "cautions"),
@@ -79,6 +96,7 @@ PAGES: dict[type[Fact], tuple[str, str, str]] = {
     BagSetLotReceived: ("bag-set-new", "", "maker_lot"),
     RotorRegistered: ("rotor-new", "", "name centrifuge places radius_mm most_rpm pair_limit_g"),
     ProgrammeWritten: ("rotor", "code", ""),
+    EquipmentRegistered: ("equipment-new", "", "name maker_number check_every_days checked_how"),
     PlaceOpened: ("place-new", "", "name appliance"),
     LimitSet: ("limit", "key", "reason"),
 }

@@ -30,7 +30,7 @@ class Without(Book):
     def __init__(self, lines: Iterable[Line]) -> None:
         self.left_out = {line.number for line in lines}
 
-    def _standing(self, stream: str) -> Lines:
+    def standing(self, stream: str) -> Lines:
         return Lines(line for line in standing(stream) if line.number not in self.left_out)
 
 
@@ -74,15 +74,19 @@ def units(look: Look, donation: str, at: datetime) -> dict[str, UnitThen]:
         put, labelled = shelf.put_away.get(part), part in labels.labelled_at
         place = look(Place, put.place).opened if put else None
         held = "; ".join(why_held(look, donation, part))
+        outings, label_true = shelf.out_of(part), part not in labels.untrue
         found[label.unit] = UnitThen(
             name=f"{PRODUCTS[label.product].name} {show_code(label.unit)}",
             place=place.name if place else "",
             status=status(
                 labelled=labelled,
                 put_away=put is not None,
-                gone=part in shelf.discarded or bool(draw.discarded),
+                gone=bool(shelf.gone(part)) or bool(draw.discarded),
                 wrong_type=label.blood_type != donor_type,
                 held=bool(held),
+                label_true=label_true,
+                out=outings.since is not None,
+                warm=outings.warm(at, site),
                 expires_at=label.expires_at,
                 at=at,
                 site=site,
@@ -95,6 +99,8 @@ def units(look: Look, donation: str, at: datetime) -> dict[str, UnitThen]:
                 label_type=label.blood_type,
                 donor_type=donor_type,
                 expired=at > label.expires_at,
+                label_true=label_true,
+                warm=outings.warm(at, site),
             ),
         )
     return found

@@ -1,6 +1,6 @@
 """Jobs in hand: what the next step of each donation is, where it is done and by when."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.urls import reverse
@@ -9,6 +9,7 @@ from buffycoat.donors.rules import Donor
 from buffycoat.draws.models import DonationRow
 from buffycoat.journal.book import Book, standing
 from buffycoat.journal.facts import Line, Look
+from buffycoat.labels.changes import root_of
 from buffycoat.labels.rules import Labelling
 from buffycoat.problems.rules import why_held
 from buffycoat.separation.rules import PLASMA, Separation, freezer_due_at
@@ -54,11 +55,16 @@ def next_step(look: Look, donation: str) -> Step | None:
         return Step(words="Draw running", path=path, due_at=due_at, due_words="Plasma until")
     if not draw.finished.usable:
         return Step(words="Discard the bag", path=reverse("draw-discard", args=[donation]))
-    return _with_freezer_clock(_at_the_bench(look, state) or _at_the_shelf(look, state), look, state, site)
+    step = _at_the_bench(look, state) or _at_the_shelf(look, state)
+    if step and draw.brought_in:
+        return replace(step, words=f"{step.words}, {draw.brought_in.old_number}")
+    return _with_freezer_clock(step, look, state, site)
 
 
 def _at_the_bench(look: Look, state: Separation) -> Step | None:
     donation = state.number
+    if state.draw.brought_in:
+        return None
     if state.spun.in_spin:
         spin = look(Spin, state.spun.in_spin)
         assert spin.started and spin.started_at
@@ -88,26 +94,41 @@ def _at_the_shelf(look: Look, state: Separation) -> Step | None:
     """A label whose blood type is no longer the donor's is printed again, wherever the unit stands."""
     donation, labels, shelf = state.number, look(Labelling, state.number), look(Shelf, state.number)
     assert state.draw.started
+    parts = shelf.changes.ends_of(state.parts)
     blood_type = look(Donor, state.draw.started.donor).blood_type
+
+    def step(words: str, path: str, part: str) -> Step:
+        """While a unit is out of its fridge, its time runs at each step."""
+        back_by = shelf.out_of(part).back_by(limits(look))
+        return Step(words=words, path=path, due_at=back_by, due_words="In the fridge by")
+
     if labels.awaited and labels.awaited.blood_type == blood_type:
-        return Step(words="Scan the label back", path=reverse("label-scan-back", args=[donation]))
+        path = reverse("label-scan-back", args=[donation])
+        return step("Scan the label back", path, labels.awaited.part)
     waiting = [labels.awaited.part] if labels.awaited else []
-    for part in (*waiting, *state.parts):
+    for part in (*waiting, *parts):
         label, words = labels.printed.get(part), part.replace("-", " ")
         if part in shelf.discarded:
             continue
-        if label is None or label.blood_type != blood_type:
+        if part in shelf.changes.children and part not in shelf.changes.weighed:
+            return step(f"Weigh the {words}", reverse("part-weigh", args=[donation, part]), part)
+        if label is None or label.blood_type != blood_type or part in labels.untrue:
             again = " again" if label else ""
-            return Step(words=f"Label the {words}{again}", path=reverse("label-print", args=[donation, part]))
+            return step(f"Label the {words}{again}", reverse("label-print", args=[donation, part]), part)
         if part not in shelf.put_away:
-            return Step(words=f"Put the {words} away", path=f"{reverse('put-away')}?unit={label.unit}")
+            return step(f"Put the {words} away", f"{reverse('put-away')}?unit={label.unit}", part)
     return None
 
 
 def _with_freezer_clock(step: Step | None, look: Look, state: Separation, site: Limits) -> Step | None:
     """While plasma is on its way, its clock to the freezer is shown unless a nearer clock runs."""
     shelf = look(Shelf, state.number)
-    done = PLASMA in shelf.put_away or PLASMA in shelf.discarded
+    plasma = [
+        part
+        for part in shelf.changes.ends_of(state.parts)
+        if root_of(part) == PLASMA and shelf.changes.changed_to(part) is None
+    ]
+    done = all(part in shelf.put_away_at or part in shelf.discarded for part in (plasma or [PLASMA]))
     no_plasma = state.kept_whole or (state.draw.finished is not None and not state.draw.finished.gives_plasma)
     if step is None or step.due_at or done or no_plasma:
         return step

@@ -21,6 +21,8 @@ def family(donation: DonationRow, units: Sequence[StockedUnit]) -> Picture:
     """From the donor through the donation to each unit."""
     donor, code = donation.donor, donation.donation
     drawn = millilitres(donation.volume_ml) if donation.volume_ml else "being drawn"
+    if donation.lot is None:
+        drawn = "from before this book"
     status = GONE if donation.discarded else "" if units else BEING_MADE
     nodes = [
         Node(
@@ -38,15 +40,15 @@ def family(donation: DonationRow, units: Sequence[StockedUnit]) -> Picture:
         ),
         *(_unit_node(unit) for unit in units),
     ]
-    edges: list[Edge] = [(donor.donor, code), *((code, unit.row.unit) for unit in units)]
+    edges: list[Edge] = [(donor.donor, code), *((unit.row.parent or code, unit.row.unit) for unit in units)]
     return draw_family(nodes, edges)
 
 
 def _unit_node(unit: StockedUnit) -> Node:
-    where = unit.place or "not put away"
+    where = unit.place or ("divided" if unit.divided else "out" if unit.out else "not put away")
     return Node(
         key=unit.row.unit,
-        title=unit.product.name,
+        title=unit.row.product_name,
         lines=(show_code(unit.row.unit), f"{millilitres(unit.row.volume_ml)}, {where}"),
         status=unit.status,
         href=reverse("unit", args=[unit.row.unit]),

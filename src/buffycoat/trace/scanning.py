@@ -6,8 +6,11 @@ from django.urls import reverse
 from buffycoat.donors.models import DonorRow
 from buffycoat.draws.models import BagSetLotRow, DonationRow, SpareRow
 from buffycoat.draws.stickers import BAGS, KINDS_OF_STICKERS, donation_of
+from buffycoat.equipment.models import EquipmentRow
+from buffycoat.issuing.models import RequestRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
+from buffycoat.patients.models import PatientRow
 from buffycoat.science.numbering import Code, read_code
 from buffycoat.site.rules import Limits
 from buffycoat.spins.models import RotorRow, SpinRow
@@ -23,6 +26,9 @@ PAGES: dict[str, tuple[type[Model], str]] = {
     "R": (SpinRow, "spin"),
     "L": (BagSetLotRow, "bag-set"),
     "T": (RotorRow, "rotor"),
+    "E": (EquipmentRow, "equipment-piece"),
+    "A": (PatientRow, "patient"),
+    "Q": (RequestRow, "request"),
 }
 
 

@@ -50,7 +50,7 @@ def things(site: Limits) -> list[Thing]:
         ),
         Thing(
             words="Register a donor",
-            why="A dog or a cat; weight and PCV are asked on the day of each draw.",
+            why="A dog or a cat; weight and PCV are asked on the day of each draw. A list kept before: see Lists.",
             path=reverse("donor-new"),
             done=DonorRow.objects.exists(),
         ),

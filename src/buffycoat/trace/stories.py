@@ -6,7 +6,18 @@ from buffycoat.labels.rules import UnitName
 from buffycoat.site.rules import Limits
 from buffycoat.trace.telling import detail, title
 
-STREAMS = {"D": "donor", "G": "donation", "U": "unit", "P": "place", "R": "spin", "L": "lot", "T": "rotor"}
+STREAMS = {
+    "D": "donor",
+    "G": "donation",
+    "U": "unit",
+    "P": "place",
+    "R": "spin",
+    "L": "lot",
+    "T": "rotor",
+    "E": "equipment",
+    "A": "patient",
+    "Q": "request",
+}
 
 
 def stream_for(code: str) -> str:

@@ -2,13 +2,19 @@
 
 from zoneinfo import ZoneInfo
 
+from buffycoat.changes.words import said as said_of_change
+from buffycoat.donors.rules import waived_in_words
 from buffycoat.donors.words import said as said_of_donor
-from buffycoat.draws.bag_sets import BagSetLotReceived
+from buffycoat.draws.bag_sets import BagSetLotReceived, LotPutOnHold, LotReleased
+from buffycoat.draws.brought_in import DonationBroughtIn
 from buffycoat.draws.rules import DonationDiscarded, DrawFinished, DrawStarted, KeptWhole
 from buffycoat.draws.spares import SpareNumberGiven
+from buffycoat.equipment.words import said as said_of_equipment
+from buffycoat.issuing.words import said as said_of_issue
 from buffycoat.journal.facts import EntryStruck, Fact, fields_of
 from buffycoat.labels.products import PRODUCTS
 from buffycoat.labels.rules import LabelPrinted, LabelScannedBack, UnitDiscarded, UnitNamed, UnitPutAway
+from buffycoat.patients.words import said as said_of_patient
 from buffycoat.problems.rules import OUTCOMES, ProblemReported, ProblemSettled
 from buffycoat.problems.rules import told as told_of_problem
 from buffycoat.science.numbering import show_code
@@ -33,7 +39,8 @@ from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import LimitSet
 from buffycoat.spins.rotors import ProgrammeWritten, RotorRegistered
 from buffycoat.spins.rules import BagPutInSpin, BagSpun, SpinFinished, SpinStarted
-from buffycoat.storage.places import PlaceOpened
+from buffycoat.storage.places import PlaceCounted, PlaceOpened
+from buffycoat.temperatures.words import said as said_of_temperature
 from buffycoat.training.rules import TrainingSigned
 
 
@@ -45,7 +52,21 @@ def title(fact: Fact) -> str:
 def detail(fact: Fact, zone: ZoneInfo) -> str:
     """What the fact says, in one line, and which scale a weight came from."""
     scale = getattr(fact, "scale", "")
-    return ". ".join(filter(None, (said_of_donor(fact) or _said(fact, zone), scale and f"Scale: {scale}")))
+    return ". ".join(
+        filter(
+            None,
+            (
+                said_of_donor(fact)
+                or said_of_equipment(fact)
+                or said_of_patient(fact)
+                or said_of_issue(fact)
+                or said_of_temperature(fact)
+                or said_of_change(fact, zone)
+                or _said(fact, zone),
+                scale and f"Scale: {scale}",
+            ),
+        )
+    )
 
 
 def _said(fact: Fact, zone: ZoneInfo) -> str:
@@ -68,32 +89,48 @@ def _said(fact: Fact, zone: ZoneInfo) -> str:
             words = f"{fact.part.replace('-', ' ').capitalize()}: {grams(fact.content_g)}"
             return ". ".join(filter(None, (f"{words} = {millilitres(fact.volume_ml)}", fact.explained)))
         case (
-            LabelPrinted()
+            DonationBroughtIn()
+            | LabelPrinted()
             | LabelScannedBack()
             | UnitNamed()
             | UnitPutAway()
             | UnitDiscarded()
             | PlaceOpened()
+            | PlaceCounted()
         ):
             return _of_unit(fact, zone)
         case ProblemReported():
             return f"{show_code(fact.about)}. {told_of_problem(fact)}"
         case ProblemSettled():
             alone = " alone" if fact.alone else ""
-            return f"{OUTCOMES[fact.outcome]}: {fact.why} Settled by {fact.settled_by}{alone}"
-        case SpareNumberGiven() | KeptWhole() | EntryStruck() | TrainingSigned():
+            said = f"{OUTCOMES[fact.outcome]}: {fact.why} Settled by {fact.settled_by}{alone}"
+            return ". ".join(filter(None, (said, fact.meaning and f"“{fact.meaning}”")))
+        case (
+            SpareNumberGiven()
+            | KeptWhole()
+            | LotPutOnHold()
+            | LotReleased()
+            | EntryStruck()
+            | TrainingSigned()
+        ):
             return _of_other(fact)
         case LimitSet() if fact.key in LIMITS:
             return f"{LIMITS[fact.key].title}: {with_unit(str(fact.value), LIMITS[fact.key].unit)}. {fact.reason}"
     return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in fields_of(fact).items())
 
 
-def _of_other(fact: SpareNumberGiven | KeptWhole | EntryStruck | TrainingSigned) -> str:
+def _of_other(
+    fact: SpareNumberGiven | KeptWhole | LotPutOnHold | LotReleased | EntryStruck | TrainingSigned,
+) -> str:
     match fact:
         case SpareNumberGiven():
             return f"{show_code(fact.spare)}, on the paper sheet of {show_code(fact.sheet)}"
         case KeptWhole():
             return "Not separated: whole blood"
+        case LotPutOnHold():
+            return fact.reason
+        case LotReleased():
+            return fact.why
         case EntryStruck():
             return f"Entry {fact.struck_number}: {fact.reason}"
         case TrainingSigned():
@@ -108,7 +145,7 @@ def _of_draw(fact: DrawStarted | DrawFinished | DonationDiscarded | BagSetLotRec
                 f"{millilitres(fact.wanted_ml)} wanted from {show_code(fact.donor)} into {fact.bag_set.title}: "
                 f"stop at {grams(fact.target_g)} (set {grams(fact.tare_g)})"
             )
-            waived = f"Emergency donor, checks waived: {', '.join(fact.waived)}" if fact.waived else ""
+            waived = f"Emergency donor, checks waived: {waived_in_words(fact.waived)}" if fact.waived else ""
             return ". ".join(filter(None, (begun, waived)))
         case DrawFinished():
             drawn = (
@@ -159,10 +196,22 @@ def _of_separation(
 
 
 def _of_unit(
-    fact: LabelPrinted | LabelScannedBack | UnitNamed | UnitPutAway | UnitDiscarded | PlaceOpened,
+    fact: DonationBroughtIn
+    | LabelPrinted
+    | LabelScannedBack
+    | UnitNamed
+    | UnitPutAway
+    | UnitDiscarded
+    | PlaceOpened
+    | PlaceCounted,
     zone: ZoneInfo,
 ) -> str:
     match fact:
+        case DonationBroughtIn():
+            name, until = PRODUCTS[fact.product].name, f"expires {moment(fact.expires_at, zone)}"
+            told = (name, millilitres(fact.volume_ml), until, f"number before: {fact.old_number}")
+            rest = ", ".join(filter(None, (*told, fact.anticoagulant, fact.place, fact.row)))
+            return f"From {show_code(fact.donor)}: {rest}"
         case LabelPrinted():
             copy = f"copy {fact.copy}, {fact.reason}" if fact.copy > 1 else ""
             name = PRODUCTS[fact.product].name
@@ -180,3 +229,7 @@ def _of_unit(
             return f"{show_code(fact.unit)}: {fact.reason}"
         case PlaceOpened():
             return f"{fact.name}, {fact.appliance}"
+        case PlaceCounted():
+            return (
+                f"{len(fact.found)} counted, {len(fact.missing)} missing, {len(fact.misplaced)} not expected"
+            )

@@ -9,6 +9,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from buffycoat.draws.models import DonationRow
+from buffycoat.equipment.views import to_look_at
+from buffycoat.issuing.models import RequestRow
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
 from buffycoat.labels.products import dating_key
@@ -19,6 +21,7 @@ from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import limits
 from buffycoat.storage.rules import STOP, USE_FIRST, WAITING
 from buffycoat.storage.stock import stock, stocked
+from buffycoat.temperatures.views import open_alarms
 from buffycoat.trace import pictures
 from buffycoat.trace.jobs import jobs, next_step
 from buffycoat.trace.scanning import page_of, why_no_page
@@ -36,6 +39,9 @@ def today(request: HttpRequest) -> HttpResponse:
         "units": len(units),
         "stop": [unit for unit in units if unit.status == STOP],
         "waiting": [unit for unit in units if unit.status == WAITING],
+        "requests": RequestRow.objects.filter(closed="").select_related("patient"),
+        "equipment": to_look_at(),
+        "alarms": open_alarms(),
         "problems": ProblemRow.objects.filter(settled_at=None).count(),
         "use_first": [unit for unit in units if unit.status == USE_FIRST],
         "use_first_days": site.whole("use_first_days"),
@@ -108,8 +114,14 @@ def unit(request: HttpRequest, unit: str) -> HttpResponse:
         return _of_nothing_that_stands(unit)
     now, site = datetime.now(UTC), limits(Book())
     unit_now = stocked(row, now, site)
-    key = dating_key(unit_now.product, row.species, row.donation.lot.anticoagulant)
-    shown = {"unit": unit_now, "limits": [{"limit": LIMITS[key], "value": site.whole(key)}]}
+    lot = row.donation.lot
+    keys = [dating_key(unit_now.product, row.species, lot.anticoagulant)] if lot else []
+    children = UnitRow.objects.filter(parent=unit)
+    shown = {
+        "unit": unit_now,
+        "children": children,
+        "limits": [{"limit": LIMITS[key], "value": site.whole(key)} for key in keys],
+    }
     return render(request, "trace/unit.html", _story_of(row.donation) | shown)
 
 

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 from django import forms as django_forms
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import include, path
 from django.utils import timezone
@@ -259,6 +259,7 @@ def strip() -> Picture:
 urlpatterns = [
     path("", include("buffycoat.shell.urls")),
     path("scan/", scanned),
+    path("still-here/", lambda request: JsonResponse({"left_s": 1800})),
     path("weigh/", weigh),
     path("choose/", choose),
     path("today/", today),

@@ -140,6 +140,14 @@ def status_key(status: str) -> str:
     return shapes.status_of(status)
 
 
+@register.simple_tag
+def chip(status: str, word: str) -> SafeString:
+    """Looks like that status and says another word: not only units have a state."""
+    key, drawn = shapes.status_of(status), mark_safe(shapes.shape(status))
+    svg = format_html('<svg viewBox="0 0 20 20" aria-hidden="true">{}</svg>', drawn)
+    return format_html('<span class="chip chip-{}">{}{}</span>', key, svg, word)
+
+
 @register.filter
 def status_shape(status: str) -> SafeString:
     return mark_safe(shapes.shape(status))

@@ -70,8 +70,10 @@ function heard(code) {
     last = { code: "", at: -Infinity };
     return sign("stop", `Two codes at once: ${shown(other)} and ${shown(code)}. Neither was used. Scan one again.`);
   }
+  const badge = code[0] === "H" && CODE.test(code);
+  if (!badge && document.querySelector("[data-lock][open]")) return sign("wrong", "This page is locked: scan your badge, or type your PIN.");
   if (commands[code]) return later(() => document.dispatchEvent(new CustomEvent("buffycoat:command", { detail: commands[code] })), code);
-  if (code[0] === "H" && CODE.test(code)) return later(() => goesOn(code), code);
+  if (badge) return later(() => goesOn(code), code);
   const bags = document.querySelector("[data-bags]")?.dataset.bags.split(" ");
   if (bags && isSticker(code) && code.slice(1, 12) === bags[0].slice(1, 12)) return isItTheBag(code, bags);
   const fields = [...document.querySelectorAll("form[data-scan] [data-scan-field]")];
@@ -106,6 +108,7 @@ function later(act, code) {
 
 // A badge: another person goes on here, on the page that stands open.
 function goesOn(code) {
+  if (!document.dispatchEvent(new CustomEvent("buffycoat:badge", { detail: code, cancelable: true }))) return;
   location.assign(`/sign-in/badge/?code=${code}&next=${encodeURIComponent(location.pathname + location.search)}`);
 }
 
