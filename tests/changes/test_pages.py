@@ -15,6 +15,8 @@ from buffycoat.storage.stock import stock
 from tests.pages import answer, nothing_recorded, text
 from tests.walk import Walk
 
+pytestmark = pytest.mark.one_database
+
 THAW = {"over_bag": "on", "bath_c": "36", "minutes": "20"}
 
 

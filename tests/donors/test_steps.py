@@ -33,6 +33,8 @@ from buffycoat.trace.effects import units
 from tests.pages import near_noon, pdf, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 DOG_QUESTIONS = [question.key for question in asked_of("dog", "female")]
 
 

@@ -7,6 +7,7 @@ from buffycoat.draws.bag_sets import HoldLot, ReleaseLot
 from buffycoat.draws.rules import Draw, StartDraw
 from buffycoat.journal.book import Book
 from buffycoat.labels.models import UnitRow
+from buffycoat.people.roles import add
 from buffycoat.problems.rules import why_held
 from buffycoat.site.rules import limits
 from buffycoat.storage.rules import READY, WAITING
@@ -32,7 +33,7 @@ def test_blood_drawn_into_a_lot_waits_while_the_lot_is_on_hold():
     lot = lot_of(walk, drawn)
     walk.do(HoldLot(lot=lot, reason="leaking ports."))
     assert ([WHY], []) == (held(walk, drawn), held(walk, other))
-    walk.do(ReleaseLot(lot=lot, why="Ten sets of it held water"))
+    walk.do(ReleaseLot(lot=lot, why="Ten sets of it held water", released_by="kim"))
     assert [] == held(walk, drawn)
 
 
@@ -49,8 +50,14 @@ def test_nothing_is_drawn_into_a_lot_on_hold():
     ("command", "reasons"),
     [
         (lambda lot: HoldLot(lot=lot, reason="once more"), ["It is on hold already: leaking ports"]),
-        (lambda lot: ReleaseLot(lot=lot, why=" "), ["Say what was found out, and why it may be used again."]),
-        (lambda lot: ReleaseLot(lot=unknown("L"), why="well"), ["This lot is not on hold."]),
+        (
+            lambda lot: ReleaseLot(lot=lot, why=" ", released_by="kim"),
+            ["Say what was found out, and why it may be used again."],
+        ),
+        (
+            lambda lot: ReleaseLot(lot=unknown("L"), why="well", released_by="kim"),
+            ["This lot is not on hold."],
+        ),
         (
             lambda lot: HoldLot(lot=unknown("L"), reason=""),
             [
@@ -79,5 +86,8 @@ def test_the_pages_hold_a_lot_show_what_it_reaches_and_release_it(client, walk):
     for unit in UnitRow.objects.all():
         assert "Recalled by its maker" in text(client.get(reverse("unit", args=[unit.unit])))
     assert "On hold. Do not draw into it" in text(client.get(reverse("bag-set", args=[lot])))
+    own = text(answer(client, hold, why="Its maker took the recall back"))
+    assert "robin put it on hold: somebody else must look at it and release it." in own
+    client.force_login(add("kim", "an-invented-pass-phrase", ["coordinator"]))
     answer(client, hold, why="Its maker took the recall back")
     assert {READY} == {unit.status for unit in stock(walk.at, limits(Book()))}

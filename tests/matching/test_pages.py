@@ -7,6 +7,8 @@ from buffycoat.labels.models import UnitRow
 from buffycoat.problems.rules import ReportProblem
 from tests.pages import text
 
+pytestmark = pytest.mark.one_database
+
 LOOK = {"species": "cat", "kind": "red cells", "blood_type": "A", "transfused": "never before"}
 
 

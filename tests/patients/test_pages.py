@@ -6,6 +6,8 @@ from django.urls import reverse
 from buffycoat.patients.models import PatientRow
 from tests.pages import answer, pdf, text
 
+pytestmark = pytest.mark.one_database
+
 JUNIPER = {
     "name": "Juniper",
     "species": "cat",

@@ -13,6 +13,8 @@ from tests.keeping.conftest import in_bank
 from tests.temperatures.bank import NOW, a_thermometer, told
 from tests.temperatures.mail_server import mail_server
 
+pytestmark = pytest.mark.one_database
+
 TWO = ["kim@example.org", "robin@example.org"]
 LATER = NOW + timedelta(minutes=20)
 

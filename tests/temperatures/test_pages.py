@@ -19,6 +19,8 @@ from tests.temperatures.bank import NOW, WARM_HOUR, a_thermometer, told
 from tests.temperatures.test_logger_files import AMBIGUOUS
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def fridge(walk):

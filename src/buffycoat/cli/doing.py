@@ -22,11 +22,12 @@ from buffycoat.site.rules import SetLimit, limits
 from buffycoat.training.gate import not_signed, steps_of_command
 
 # Fields that say in whose name a second look is taken or a signature given: that person's own password is asked.
-SIGNERS = ("trainer", "settled_by", "reader", "released_by")
+SIGNERS = ("trainer", "settled_by", "reader", "released_by", "checked_by")
 DOERS = (
     "reader",
     "issued_by",
     "judged_by",
+    "set_by",
 )  # who does it, where a rule compares people: nobody else than --by
 CODES = {
     "donor": "D",

@@ -18,6 +18,7 @@ from buffycoat.donors.paper import thank_you
 from buffycoat.donors.pictures import weeks
 from buffycoat.donors.rules import Donor, panel
 from buffycoat.journal.book import Book
+from buffycoat.people.second_person import checked_by
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import again, recorded, seen
 from buffycoat.site.rules import limits
@@ -58,10 +59,11 @@ def panel_page(request: HttpRequest) -> HttpResponse:
     look = Book()
     site, own = limits(look), panel(look)
     form = PanelForm(request.POST or None, seen=seen(STREAM), initial=again(request))
-    if (
-        request.method == "POST"
-        and form.is_valid()
-        and recorded(request, form, SetPanelTest(**form.values()))
+    sent = request.method == "POST" and form.is_valid()
+    second = checked_by(request, form) if sent else None
+    name = request.user.get_username()
+    if second is not None and recorded(
+        request, form, SetPanelTest(**form.values(), set_by=name, checked_by=second)
     ):
         messages.success(request, "The panel of this site is changed from now on.")
         return redirect("donor-panel")

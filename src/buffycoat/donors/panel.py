@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import ClassVar, Self
 
 from buffycoat.journal.facts import Command, Fact, Line, Look, State, replace
+from buffycoat.site.rules import why_no_second_person
 
 OPTIMAL, MINIMAL, OWN_ONLY = "optimal", "minimal", "own only"
 LEVELS = (OPTIMAL, MINIMAL, OWN_ONLY)
@@ -86,6 +87,7 @@ class PanelTestSet(Fact, kind="panel-test-set"):
     method: str
     interval_days: int
     reason: str
+    checked_by: str = ""  # who typed the same, blind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,6 +141,8 @@ class SetPanelTest(Command):
     method: str
     interval_days: int
     reason: str
+    set_by: str = ""
+    checked_by: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         if self.species not in ("dog", "cat"):
@@ -151,6 +155,7 @@ class SetPanelTest(Command):
             yield f"{self.interval_days} days is no interval: 0 leaves the test out, 3650 is the longest."
         if not self.reason.strip():
             yield "Say why, and on whose word: the reason stays beside the panel."
+        yield from why_no_second_person(look, self.set_by, self.checked_by)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         yield (
@@ -161,5 +166,6 @@ class SetPanelTest(Command):
                 method=self.method,
                 interval_days=self.interval_days,
                 reason=self.reason.strip(),
+                checked_by=self.checked_by.strip(),
             ),
         )

@@ -87,7 +87,9 @@ def hold(request: HttpRequest, lot: str) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         why = form.cleaned_data["why"]
-        command = ReleaseLot(lot=lot, why=why) if state.on_hold else HoldLot(lot=lot, reason=why)
+        name = request.user.get_username()
+        release = ReleaseLot(lot=lot, why=why, released_by=name)
+        command = release if state.on_hold else HoldLot(lot=lot, reason=why)
         if recorded(request, form, command):
             became = (
                 "may be used again" if state.on_hold else "is on hold, and all that was made with it waits"

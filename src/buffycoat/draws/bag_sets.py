@@ -44,7 +44,10 @@ class LotPutOnHold(Fact, kind="lot-put-on-hold", builds_on=(BagSetLotReceived,))
 
 @dataclass(frozen=True, kw_only=True)
 class LotReleased(Fact, kind="lot-released", builds_on=(LotPutOnHold,)):
+    """By somebody else than who put it on hold."""
+
     why: str
+    released_by: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,15 +55,16 @@ class BagSetLot(State):
     stream: ClassVar[str] = "lot"
     received: BagSetLotReceived | None = None
     on_hold: str = ""
+    held_by: str = ""
 
     def evolve(self, line: Line) -> Self:
         match line.fact:
             case BagSetLotReceived() as fact:
                 return replace(self, received=fact)
             case LotPutOnHold(reason=reason):
-                return replace(self, on_hold=reason)
+                return replace(self, on_hold=reason, held_by=line.by)
             case LotReleased():
-                return replace(self, on_hold="")
+                return replace(self, on_hold="", held_by="")
         return self
 
 
@@ -164,12 +168,19 @@ class ReleaseLot(Command):
 
     lot: str
     why: str
+    released_by: str
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
-        if not look(BagSetLot, self.lot).on_hold:
+        lot = look(BagSetLot, self.lot)
+        if not lot.on_hold:
             yield "This lot is not on hold."
+        elif lot.held_by.casefold() == self.released_by.strip().casefold():
+            yield f"{lot.held_by} put it on hold: somebody else must look at it and release it."
         if not self.why.strip():
             yield "Say what was found out, and why it may be used again."
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
-        yield f"{BagSetLot.stream}/{self.lot}", LotReleased(why=self.why.strip())
+        yield (
+            f"{BagSetLot.stream}/{self.lot}",
+            LotReleased(why=self.why.strip(), released_by=self.released_by.strip()),
+        )

@@ -3,7 +3,7 @@
 from buffycoat.site.limit import Limit, whole
 
 WHO_HAS_IT, EVERYONE = "who has set it up", "everyone"
-OFF, WARN, REFUSE = "off", "warn", "refuse"
+OFF, WARN, REFUSE, ASKED = "off", "warn", "refuse", "asked"
 LEAST_IDLE_MIN = 2
 IDLE = "The site's own. OWASP on sessions, from memory: 2 to 5 min where much is at stake, 15 to 30 min else."
 
@@ -32,6 +32,13 @@ PEOPLE = (
         LEAST_IDLE_MIN,
         720,
         IDLE,
+    ),
+    Limit(
+        key="second_person_for_rules",
+        title="A changed limit, programme or panel is typed by a second person too",
+        default=OFF,
+        choices=(OFF, ASKED),
+        source="The site's own: blind second check of rules and recipes. Off, so that one person can begin alone.",
     ),
     Limit(
         key="training_gate",

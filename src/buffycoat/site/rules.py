@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
 from buffycoat.science.numbering import SITE_LETTERS
 from buffycoat.site.limits import LIMITS
+from buffycoat.site.people_limits import OFF
 
 STREAM = "site/limits"
 PRACTICE_LETTERS = "PRAC"  # of the practice book: no other book ever takes its codes
@@ -19,6 +20,7 @@ class LimitSet(Fact, kind="limit-set"):
     key: str
     value: int | str
     reason: str
+    checked_by: str = ""  # who typed the same, blind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,11 +52,23 @@ def limits(look: Look) -> Limits:
     return look(Limits, "limits")
 
 
+def why_no_second_person(look: Look, set_by: str, checked_by: str) -> Iterator[str]:
+    """Where the site asks for it, a second person types a changed rule or recipe too, blind."""
+    if limits(look).text("second_person_for_rules") == OFF:
+        return
+    if not checked_by.strip():
+        yield "A rule is changed by two here: a second person types it too, and signs for it."
+    elif checked_by.strip().casefold() == set_by.strip().casefold():
+        yield "Whoever changes a rule does not check it too: a second person types it and signs."
+
+
 @dataclass(frozen=True, kw_only=True)
 class SetLimit(Command):
     key: str
     value: int | str
     reason: str
+    set_by: str = ""
+    checked_by: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         limit = LIMITS.get(self.key)
@@ -66,9 +80,15 @@ class SetLimit(Command):
         if self.key == "site_code" and self.value == PRACTICE_LETTERS and look.serial > 1:
             yield f"{PRACTICE_LETTERS} are the letters of the practice book: choose others."
         yield from why_not_value(self.key, self.value)
+        yield from why_no_second_person(look, self.set_by, self.checked_by)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
-        yield STREAM, LimitSet(key=self.key, value=self.value, reason=self.reason.strip())
+        yield (
+            STREAM,
+            LimitSet(
+                key=self.key, value=self.value, reason=self.reason.strip(), checked_by=self.checked_by.strip()
+            ),
+        )
 
 
 def why_not_value(key: str, value: int | str) -> Iterator[str]:

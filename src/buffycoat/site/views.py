@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book, Told, story
+from buffycoat.people.second_person import checked_by
 from buffycoat.shell.recording import again, recorded, seen
 from buffycoat.site.forms import LimitForm, shown, shown_range
 from buffycoat.site.limits import GROUPS, LIMITS, Limit
@@ -85,8 +86,14 @@ def one_limit(request: HttpRequest, key: str) -> HttpResponse:
         limit, request.POST or None, seen=seen(STREAM), initial={"value": holds} | again(request)
     )
     if request.method == "POST" and form.is_valid():
-        value, reason = form.cleaned_data["value"], form.cleaned_data["reason"]
-        if recorded(request, form, SetLimit(key=key, value=value, reason=reason)):
+        value, reason, name = (
+            form.cleaned_data["value"],
+            form.cleaned_data["reason"],
+            request.user.get_username(),
+        )
+        second = checked_by(request, form)
+        command = SetLimit(key=key, value=value, reason=reason, set_by=name, checked_by=second or "")
+        if second is not None and recorded(request, form, command):
             messages.success(
                 request,
                 f"{limit.title}: {shown(limit, value)} from now on, before it was {row.value}. "

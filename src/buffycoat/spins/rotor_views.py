@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from buffycoat.journal.book import Book
+from buffycoat.people.second_person import checked_by
 from buffycoat.science.centrifuge import rpm_from_rcf
 from buffycoat.shell.answers import pdf_answer
 from buffycoat.shell.recording import again, recorded, seen
@@ -41,7 +42,13 @@ def rotor(request: HttpRequest, rotor: str) -> HttpResponse:
     row = get_object_or_404(RotorRow, pk=rotor)
     form = forms.ProgrammeForm(request.POST or None, seen=seen(f"rotor/{rotor}"), initial=again(request))
     sent = request.method == "POST" and form.is_valid()
-    if sent and (done := recorded(request, form, _programme(row, form.cleaned_data))):
+    second = checked_by(request, form) if sent else None
+    command = (
+        _programme(row, form.cleaned_data, request.user.get_username(), second)
+        if second is not None
+        else None
+    )
+    if command and (done := recorded(request, form, command)):
         written = done.the(ProgrammeWritten).programme
         force = f"{grouped(written.rpm)} rpm = {grouped(Book()(Rotor, rotor).rcf(written))} × g"
         messages.success(
@@ -54,7 +61,7 @@ def rotor(request: HttpRequest, rotor: str) -> HttpResponse:
     return render(request, "spins/rotor.html", shown)
 
 
-def _programme(row: RotorRow, values: dict[str, Any]) -> WriteProgramme:
+def _programme(row: RotorRow, values: dict[str, Any], name: str, second: str) -> WriteProgramme:
     rpm = values["rpm"] or round(rpm_from_rcf(rcf=values["rcf"], radius_mm=row.radius_mm))
     return WriteProgramme(
         rotor=row.rotor,
@@ -65,6 +72,8 @@ def _programme(row: RotorRow, values: dict[str, Any]) -> WriteProgramme:
         temperature_c=values["temperature_c"],
         brake=values["brake"],
         validated=values["validated"],
+        set_by=name,
+        checked_by=second,
     )
 
 

@@ -8,7 +8,7 @@ from typing import ClassVar, Self
 from buffycoat.journal.facts import Command, Fact, Line, Look, State
 from buffycoat.science.centrifuge import rcf_from_rpm
 from buffycoat.science.numbering import make_code
-from buffycoat.site.rules import limits
+from buffycoat.site.rules import limits, why_no_second_person
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +38,7 @@ class Programme:
 @dataclass(frozen=True, kw_only=True)
 class ProgrammeWritten(Fact, kind="programme-written", builds_on=(RotorRegistered,)):
     programme: Programme
+    checked_by: str = ""  # who typed the same, blind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,6 +110,8 @@ class WriteProgramme(Command):
     temperature_c: int
     brake: str
     validated: str
+    set_by: str = ""
+    checked_by: str = ""
 
     def why_not(self, look: Look, at: datetime) -> Iterator[str]:
         registered = look(Rotor, self.rotor).registered
@@ -128,6 +131,7 @@ class WriteProgramme(Command):
             yield "Give the brake setting, as the centrifuge shows it."
         if not self.validated.strip():
             yield "Say who validated this programme on this machine, and when."
+        yield from why_no_second_person(look, self.set_by, self.checked_by)
 
     def facts(self, look: Look, at: datetime) -> Iterator[tuple[str, Fact]]:
         programme = Programme(
@@ -139,4 +143,7 @@ class WriteProgramme(Command):
             brake=self.brake.strip(),
             validated=self.validated.strip(),
         )
-        yield f"{Rotor.stream}/{self.rotor}", ProgrammeWritten(programme=programme)
+        yield (
+            f"{Rotor.stream}/{self.rotor}",
+            ProgrammeWritten(programme=programme, checked_by=self.checked_by.strip()),
+        )
