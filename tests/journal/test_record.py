@@ -148,6 +148,12 @@ def test_a_page_that_says_it_was_drawn_before_anything_is_told_who_was_first(ver
         record(examine(donor), by="kim", seen={f"donor/{donor}": version})
 
 
+@pytest.mark.parametrize("version", [-1, 0, 1, -(10**30)])
+def test_a_page_drawn_from_a_stream_that_was_never_written_to_is_not_overtaken(version):
+    donor = Walk().a_donor()
+    assert record(examine(donor), by="kim", seen={"donor/DHAVN999999999": version}).lines
+
+
 def test_what_happened_on_other_streams_does_not_matter_to_a_form():
     walk = Walk()
     donor = walk.a_donor()
