@@ -1,6 +1,6 @@
 """An alarm that nobody has taken goes out by e-mail, once: to a real mail server on this computer."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -16,7 +16,11 @@ from tests.temperatures.mail_server import mail_server
 pytestmark = pytest.mark.one_database
 
 TWO = ["kim@example.org", "robin@example.org"]
-LATER = NOW + timedelta(minutes=20)
+
+
+def later(minutes=20):
+    """From this moment on: an alarm is as old as its record, and the tests before this one may have taken long."""
+    return datetime.now(UTC) + timedelta(minutes=minutes)
 
 
 @pytest.fixture
@@ -36,9 +40,9 @@ def alarm(walk):
 
 
 def test_an_alarm_that_nobody_takes_goes_to_everybody_named_once(post, alarm):
-    assert 0 == tell_what_is_due(NOW + timedelta(minutes=14))
-    assert 1 == tell_what_is_due(LATER)
-    assert 0 == tell_what_is_due(LATER)
+    assert 0 == tell_what_is_due(later(14))
+    assert 1 == tell_what_is_due(later())
+    assert 0 == tell_what_is_due(later())
     ((to, mail),) = post.mails
     assert TWO == to
     assert f"Blood bank: too warm, Fridge 1 (alarm {alarm.alarm})" == mail["Subject"]
@@ -51,34 +55,34 @@ def test_an_alarm_that_nobody_takes_goes_to_everybody_named_once(post, alarm):
 
 def test_an_alarm_that_somebody_has_taken_goes_to_nobody(post, walk, alarm):
     walk.do(AcknowledgeAlarm(place=alarm.place, alarm=alarm.alarm, note="Here."), at=NOW)
-    assert 0 == tell_what_is_due(LATER)
+    assert 0 == tell_what_is_due(later())
     assert [] == post.mails
 
 
 def test_what_the_server_does_not_take_is_tried_again_and_not_said_to_be_sent(post, alarm, caplog):
     post.refuses = True
-    assert 0 == tell_what_is_due(LATER)
+    assert 0 == tell_what_is_due(later())
     assert "could not be sent by e-mail" in caplog.text
     post.refuses = False
-    assert 1 == tell_what_is_due(LATER)
+    assert 1 == tell_what_is_due(later())
 
 
 def test_a_server_that_is_not_there_stops_no_reading(post, alarm, settings, caplog):
     settings.EMAIL_PORT = 1
     told(Thermometer.objects.get(), 8, end=NOW + timedelta(minutes=1))
-    assert 0 == tell_what_is_due(LATER)
+    assert 0 == tell_what_is_due(later())
     assert "could not be sent" in caplog.text
 
 
 def test_without_addresses_nothing_is_sent(post, alarm, settings):
     settings.ALARMS_TO = []
-    assert 0 == tell_what_is_due(LATER)
+    assert 0 == tell_what_is_due(later())
     assert [] == post.mails
 
 
 def test_a_name_with_a_line_break_makes_no_other_header(post, walk, alarm):
     walk.do(SetLimit(key="site_name", value="Bank\nBcc: all@example.org", reason="x"), at=NOW)
-    assert 1 == tell_what_is_due(LATER)
+    assert 1 == tell_what_is_due(later())
     ((to, mail),) = post.mails
     assert TWO == to
     assert mail["Bcc"] is None
