@@ -13,6 +13,8 @@ from buffycoat.draws.rules import Draw
 from buffycoat.journal.book import Book
 from tests.pages import answer, client, nothing_recorded, pdf, text, walk
 
+pytestmark = pytest.mark.one_database
+
 __all__ = ["client", "walk"]
 
 WEIGHS = {"state": "weighing", "g": 231, "text": "231.4", "still": True, "raw": "ST,GS,+  231.4 g"}

@@ -19,6 +19,8 @@ from buffycoat.science.numbering import show_code
 from tests.pages import near_noon
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 BRAMBLE = {"name": "Bramble", "species": "dog", "sex": "female", "born_on": "1 May 2021", "breed": "Mixed"}
 
 

@@ -20,6 +20,8 @@ from tests.pages import text, walk
 from tests.reading_paper import CODE_128, DATA_MATRIX, PRINTER_DPI, codes_of, images_of, run_over
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 __all__ = ["walk"]
 
 

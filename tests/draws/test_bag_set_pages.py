@@ -12,6 +12,8 @@ from buffycoat.site.rules import Limits
 from tests.draws.reading import hidden, text
 from tests.walk import Walk, unknown
 
+pytestmark = pytest.mark.one_database
+
 BOX = {
     "maker_lot": "A-77",
     "expires_on": "1 May 2199",

@@ -12,6 +12,8 @@ from buffycoat.journal.models import Entry
 from tests.draws.reading import asked, hidden, text
 from tests.walk import Walk, unknown
 
+pytestmark = pytest.mark.one_database
+
 NEW = "/draws/new/"
 ASKED = {
     "donor": "Who gives today?",

@@ -14,6 +14,8 @@ from buffycoat.site.rules import Limits
 from tests.draws.reading import asked, hidden, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 def finish(client, donation, gross_g, **more):
     address = reverse("draw-finish", args=[donation])

@@ -8,6 +8,8 @@ from buffycoat.equipment.models import EquipmentRow
 from buffycoat.journal.models import Entry
 from tests.pages import answer, pdf, text
 
+pytestmark = pytest.mark.one_database
+
 PLATE = {
     "name": "Window scale",
     "sort": "scale",

@@ -16,6 +16,8 @@ from buffycoat.keeping.heads import KeptHead, read_kept, why_not_the_same_book
 from tests.harness.server import ROOT, Bank
 from tests.keeping.conftest import ENTRIES, in_bank
 
+pytestmark = pytest.mark.one_database
+
 CHECK = ROOT / "docs" / "how-to" / "check_day.py"
 AUDIT = (ROOT / "docs" / "how-to" / "audit.md").read_text()
 BY_HAND = re.search(r"```sh\n(previous=.*?)```", AUDIT, re.S)[1]

@@ -12,7 +12,7 @@ from buffycoat.keeping.views import shelf_twice
 from buffycoat.storage.rules import DiscardUnit
 from tests.walk import Walk
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 
 @pytest.fixture

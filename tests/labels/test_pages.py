@@ -20,6 +20,8 @@ from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pd
 from tests.reading_paper import codes_of
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 def printing(donation, part="plasma"):
     return reverse("label-print", args=[donation, part])

@@ -34,7 +34,7 @@ from tests.pages import client, near_noon, nothing_recorded, text, walk
 from tests.reading_paper import missing, run_over, text_of
 
 __all__ = ["client", "walk"]
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 NOW = datetime.now(UTC)
 HEADINGS = "Unit number,Donor ID,Component,Blood type,Collection date,Expiry date,Volume (mL),Location"
 

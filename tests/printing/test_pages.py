@@ -15,6 +15,8 @@ from tests.harness.printer import NAME, printer
 from tests.pages import text
 from tests.reading_paper import PRINTER_DPI, codes_of, only_black, pages_mm, run_over
 
+pytestmark = pytest.mark.one_database
+
 SET_UP = {"name": "Window bench", "scale": "none", "volume_percent": "60"}
 
 

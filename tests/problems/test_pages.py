@@ -17,6 +17,8 @@ from buffycoat.trace.effects import effects_of
 from tests.pages import answer, asked, nothing_recorded, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def plasma(walk):

@@ -16,6 +16,8 @@ from buffycoat.site.rules import limits
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 STEPS = ("express", "keep-whole", "additive", "clots", "segments")
 
 

@@ -7,6 +7,8 @@ import pytest
 
 from buffycoat.shell.pictures import shapes
 
+pytestmark = pytest.mark.one_database
+
 CSS = Path(__file__).parents[2] / "src" / "buffycoat" / "shell" / "static" / "shell"
 
 

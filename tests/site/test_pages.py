@@ -14,6 +14,8 @@ from buffycoat.site.limits import LIMITS
 from buffycoat.site.rules import SetLimit, limits
 from tests.walk import Walk
 
+pytestmark = pytest.mark.one_database
+
 PCV = "dog_least_pcv_permille"
 
 

@@ -18,6 +18,8 @@ from buffycoat.spins.rules import POOR, BagOutcome, FinishSpin
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pdf, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture
 def plan(walk):

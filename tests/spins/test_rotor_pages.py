@@ -7,6 +7,8 @@ from buffycoat.spins.models import ProgrammeRow, RotorRow
 from tests.pages import answer, nothing_recorded, pdf, text
 from tests.walk import PROGRAMME, ROTOR, unknown
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.mark.parametrize("page", ["rotor", "rotor-card"])
 def test_an_unknown_rotor_is_not_found(client, page):

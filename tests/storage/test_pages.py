@@ -14,6 +14,8 @@ from buffycoat.storage.rules import DiscardUnit, PutAway
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, pdf, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 def putting(unit):
     return f"{reverse('put-away')}?unit={unit}"

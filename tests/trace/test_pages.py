@@ -20,6 +20,8 @@ from tests.issuing.giving import a_patient, a_request
 from tests.pages import answer, asked, fields, kinds_since, nothing_recorded, text
 from tests.walk import unknown
 
+pytestmark = pytest.mark.one_database
+
 
 def scan(client, code, **how):
     return client.get(reverse("scan"), {"code": code}, **how)

@@ -13,6 +13,8 @@ from tests.harness.people import PASSWORD
 from tests.pages import answer, nothing_recorded, text
 from tests.walk import Walk, pure_walk
 
+pytestmark = pytest.mark.one_database
+
 STEP = "separation-express"
 SIGN = "/training/sign/"
 
