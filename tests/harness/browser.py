@@ -103,6 +103,7 @@ class Faults:
 
 def accessibility_faults(page: Page, *, colours_only: bool = False) -> list[str]:
     """What axe finds on the page as it stands: rule, help and the element. A theme changes the colours only."""
-    options = {"runOnly": ["cat.color"]} if colours_only else None
+    colours = {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}
+    options = {"runOnly": colours} if colours_only else None
     found = Axe().run(page, options=options).response["violations"]
     return [f"{each['id']}: {each['help']}: {node['html']}" for each in found for node in each["nodes"]]

@@ -120,7 +120,9 @@ def _recorded_before(command: Command, command_id: str) -> Recorded | None:
 
 def _refuse_if_overtaken(book: HeldBook, seen: Mapping[str, int]) -> None:
     for stream, version in seen.items():
-        if book.standing(stream).version > max(version, 0):  # a stream that nothing was written to is at nought
+        if book.standing(stream).version > max(
+            version, 0
+        ):  # a stream that nothing was written to is at nought
             newer = Entry.objects.filter(stream=stream, version__gt=version).earliest("version")
             seconds = (datetime.now(UTC) - newer.recorded_at).total_seconds()
             ago = f"{seconds / 60:.0f} min ago" if seconds >= 90 else f"{max(seconds, 0):.0f} s ago"
